@@ -1,0 +1,5 @@
+//! The live bench: a pure state machine. Events and the time go in, effects come out.
+
+mod entry;
+
+pub use entry::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Mix, NewEntry, Seen, Stored};

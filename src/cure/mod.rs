@@ -1,0 +1,2 @@
+mod rate;
+pub use rate::{CureRule, GAS_CONSTANT_KJ, RateLaw};

@@ -1,0 +1,156 @@
+//! Newtypes for the quantities of the bench.
+//!
+//! Every figure that crosses a room's door carries its unit in its type, so that grams cannot be added to
+//! millimetres and a mass ratio cannot be taken for a volume ratio. All constructors refuse NaN and infinities.
+
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// Zero of the Celsius scale in kelvin (exact by definition, SI brochure 2019, 2.3.1).
+const CELSIUS_ZERO_K: f64 = 273.15;
+
+/// A figure outside what its quantity can be.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{value} is not {expected}")]
+pub struct UnitError {
+    value: f64,
+    expected: &'static str,
+}
+
+impl UnitError {
+    /// What the figure should have been, in words ("a mass in grams above 0").
+    pub fn expected(&self) -> &'static str {
+        self.expected
+    }
+}
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $allowed:expr, $expected:literal, $symbol:literal) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+        #[serde(try_from = "f64", into = "f64")]
+        pub struct $name(f64);
+
+        impl $name {
+            /// The unit as it is printed after a figure.
+            pub const SYMBOL: &'static str = $symbol;
+
+            /// Wraps a figure after checking that it is finite and physically possible.
+            pub fn new(value: f64) -> Result<Self, UnitError> {
+                let allowed: fn(f64) -> bool = $allowed;
+                if value.is_finite() && allowed(value) {
+                    Ok(Self(value))
+                } else {
+                    Err(UnitError { value, expected: $expected })
+                }
+            }
+
+            /// The bare figure in this type's unit.
+            pub const fn get(self) -> f64 {
+                self.0
+            }
+        }
+
+        impl TryFrom<f64> for $name {
+            type Error = UnitError;
+            fn try_from(value: f64) -> Result<Self, UnitError> {
+                Self::new(value)
+            }
+        }
+
+        impl From<$name> for f64 {
+            fn from(value: $name) -> f64 {
+                value.0
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                if let Some(precision) = f.precision() {
+                    write!(f, "{:.*} {}", precision, self.0, Self::SYMBOL)
+                } else {
+                    write!(f, "{} {}", self.0, Self::SYMBOL)
+                }
+            }
+        }
+    };
+}
+
+quantity!(
+    /// A temperature in degrees Celsius, within what a bench, a box or a curing resin can reach.
+    Celsius, |c| (-60.0..=400.0).contains(&c), "a temperature in °C between -60 and 400", "°C");
+quantity!(
+    /// A mass in grams, above zero.
+    Grams, |g| g > 0.0 && g <= 1e7, "a mass in grams above 0", "g");
+quantity!(
+    /// A length in millimetres, above zero.
+    Millimetres, |mm| mm > 0.0 && mm <= 1e5, "a length in millimetres above 0", "mm");
+quantity!(
+    /// A share in percent, 0 to 100.
+    Percent, |p| (0.0..=100.0).contains(&p), "a percentage from 0 to 100", "%");
+quantity!(
+    /// A catalyst dose: percent of the resin by mass (w/w), above zero.
+    DosePercent, |p| p > 0.0 && p <= 100.0, "a dose in percent by mass above 0 and at most 100", "%");
+quantity!(
+    /// A density in grams per millilitre.
+    GramsPerMl, |d| d > 0.05 && d < 25.0, "a density in g/mL between 0.05 and 25", "g/mL");
+quantity!(
+    /// A duration or a cure age in hours, zero or more. Cure age is hours at the reference temperature.
+    Hours, |h| (0.0..=1e7).contains(&h), "a duration of 0 hours or more", "h");
+quantity!(
+    /// An activation energy in kJ/mol.
+    KjPerMol, |e| e > 0.0 && e <= 1000.0, "an activation energy in kJ/mol above 0", "kJ/mol");
+quantity!(
+    /// The factor by which a rate grows over 10 °C.
+    Q10, |q| (1.0..=20.0).contains(&q), "a q10 from 1 to 20", "");
+quantity!(
+    /// Late over likely, and likely over early, of a stage time: 1 would be certainty.
+    SpreadFactor, |s| s > 1.0 && s <= 20.0, "a spread factor above 1 (late time over likely time)", "×");
+
+impl Celsius {
+    /// The same temperature in kelvin.
+    pub fn kelvin(self) -> f64 {
+        self.0 + CELSIUS_ZERO_K
+    }
+}
+
+impl Hours {
+    /// No time at all.
+    pub const ZERO: Hours = Hours(0.0);
+
+    /// The length in seconds.
+    pub fn seconds(self) -> f64 {
+        self.0 * 3600.0
+    }
+}
+
+impl From<std::time::Duration> for Hours {
+    fn from(d: std::time::Duration) -> Self {
+        Hours(d.as_secs_f64() / 3600.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn impossible_figures_are_refused() {
+        assert!(Celsius::new(f64::NAN).is_err());
+        assert!(Grams::new(0.0).is_err());
+        assert!(Grams::new(-3.0).is_err());
+        assert!(Hours::new(f64::INFINITY).is_err());
+        assert!(SpreadFactor::new(1.0).is_err());
+        assert_eq!(Percent::new(120.0).unwrap_err().expected(), "a percentage from 0 to 100");
+    }
+
+    #[test]
+    fn kelvin_is_offset_by_the_si_definition() {
+        assert!((Celsius::new(25.0).unwrap().kelvin() - 298.15).abs() < 1e-12);
+    }
+
+    #[test]
+    fn figures_print_with_their_unit() {
+        assert_eq!(format!("{:.1}", Celsius::new(19.44).unwrap()), "19.4 °C");
+    }
+}
