@@ -1,2 +1,16 @@
+//! The cure model: temperature rule, cure age along a temperature curve, and stage times with their bands.
+
+mod age;
+mod band;
+mod curve;
+mod outlook;
 mod rate;
+mod segment;
+mod stage_time;
+
+pub use age::AgeCurve;
+pub use band::{Band, Quantile};
+pub use curve::{CurveError, Knot, TemperatureCurve};
+pub use outlook::Outlook;
 pub use rate::{CureRule, GAS_CONSTANT_KJ, RateLaw};
+pub use stage_time::{StageModel, dose_factor};
