@@ -6,7 +6,7 @@ use super::{place, row, schema};
 use crate::bench::{EntryId, NewEntry, Stored};
 use jiff::Timestamp;
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -133,7 +133,7 @@ fn open_at(path: &Path) -> Result<(Connection, i64), Trouble> {
     conn.execute_batch("PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON")?;
     schema::prepare(&mut conn)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false)?;
-    let mode: String = conn.pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0))?;
+    let mode = share(&conn)?;
     if conn.is_readonly(rusqlite::MAIN_DB)? {
         return Err(Trouble::ReadOnly);
     }
@@ -142,6 +142,26 @@ fn open_at(path: &Path) -> Result<(Connection, i64), Trouble> {
     }
     let version = data_version(&conn)?;
     Ok((conn, version))
+}
+
+/// Switches to the write-ahead log, so that readers and a writer do not shut each other out; gives back the mode the
+/// file is in now. Only the first opening of a new notebook has anything to switch.
+fn share(conn: &Connection) -> Result<String, rusqlite::Error> {
+    // SQLite does not use its own waiting here: two who switch the same new file at once would wait for each other.
+    const PAUSE: Duration = Duration::from_millis(10);
+    let switch = || conn.pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0));
+    let busy = |e: &rusqlite::Error| e.sqlite_error_code() == Some(ErrorCode::DatabaseBusy);
+    conn.busy_timeout(Duration::ZERO)?;
+    let mut mode = switch();
+    for _ in 0..PATIENCE.as_millis() / PAUSE.as_millis() {
+        if !mode.as_ref().is_err_and(busy) {
+            break;
+        }
+        std::thread::sleep(PAUSE);
+        mode = switch();
+    }
+    conn.busy_timeout(PATIENCE)?;
+    mode
 }
 
 #[cfg(test)]

@@ -50,6 +50,15 @@ fn less_than_a_microsecond_is_dropped_before_the_entry_is_handed_back() {
 }
 
 #[test]
+fn an_entry_handed_back_equals_the_one_read_later_whatever_its_digits() {
+    let (_home, mut notebook) = fresh();
+    let celsius = Celsius::new(20.0 + 0.1 + 0.2 - 1e-15 * 7.0).unwrap();
+    let entry = Entry::Reading { celsius, humidity: None, source: PlainText::new("two thirds of a sum") };
+    let stored = notebook.append(&[NewEntry { happened: at(1), entry }], at(1)).unwrap();
+    assert_eq!(notebook.read_last(1).unwrap().entries, stored);
+}
+
+#[test]
 fn a_full_disk_is_said_in_words_and_leaves_no_half_written_entries() {
     let (_home, mut notebook) = fresh();
     notebook.append(&[reading(200)], at(1)).unwrap();
