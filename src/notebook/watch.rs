@@ -97,3 +97,32 @@ impl<F: FnMut()> Bell<F> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_cannot_be_watched_is_said_so_that_the_caller_asks_instead() {
+        let home = tempfile::tempdir().unwrap();
+        let notebook = Notebook::open(&home.path().join("notebook.db")).unwrap();
+        home.close().unwrap();
+        let watch = Watch::start(&notebook, || {});
+        let WatchKind::Polling { why } = watch.kind() else { panic!("a folder that is gone cannot be watched") };
+        assert!(why.contains("notebook.db' cannot be opened"), "{why}");
+    }
+
+    #[test]
+    fn only_writes_to_the_notebook_or_its_log_are_looked_at() {
+        let names = ["notebook.db", "notebook.db-wal"].map(OsString::from);
+        let event = |kind, path: &str| notify::Event::new(kind).add_path(Path::new("/pond").join(path));
+        let write = EventKind::Modify(notify::event::ModifyKind::Any);
+        let look = EventKind::Access(notify::event::AccessKind::Any);
+        assert!(may_be_a_write(&event(write, "notebook.db-wal"), &names));
+        assert!(may_be_a_write(&event(write, "notebook.db"), &names));
+        assert!(!may_be_a_write(&event(look, "notebook.db"), &names));
+        assert!(!may_be_a_write(&event(write, "notebook.db-shm"), &names));
+        let lost = notify::Event::new(EventKind::Other).set_flag(notify::event::Flag::Rescan);
+        assert!(may_be_a_write(&lost, &names));
+    }
+}
