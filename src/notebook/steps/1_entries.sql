@@ -1,0 +1,7 @@
+CREATE TABLE entry (
+    seq INTEGER PRIMARY KEY AUTOINCREMENT,
+    happened_us INTEGER NOT NULL,
+    written_us INTEGER NOT NULL,
+    kind TEXT NOT NULL,
+    body TEXT NOT NULL
+) STRICT;

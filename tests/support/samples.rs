@@ -1,0 +1,63 @@
+//! Invented entries of every kind, each fixed by its number alone.
+#![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
+
+use jiff::{SignedDuration, Timestamp};
+use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Mix, NewEntry, Seen};
+use nightpour::material::{MaterialId, Stage};
+use nightpour::text::PlainText;
+use nightpour::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+
+/// Every so many entries a new batch is mixed.
+const ENTRIES_A_BATCH: i64 = 16;
+
+/// The n-th entry of a night that begins with 1: half are bench readings, and every batch and entry that is spoken of
+/// was written before.
+pub fn sample(n: i64) -> NewEntry {
+    let begin: Timestamp = "2026-03-02T20:00:00Z".parse().unwrap();
+    let happened = begin + SignedDuration::from_micros(n * 7_000_003);
+    let batches = u32::try_from((n - 1) / ENTRIES_A_BATCH + 1).unwrap();
+    let batch = BatchId(batches);
+    let stage = Stage::ALL[usize::try_from(n).unwrap() % Stage::ALL.len()];
+    let alarm = AlarmId { batch, stage };
+    let fingerprint = Fingerprint(format!("{batches:016x}"));
+    let material = MaterialId::new("pond-water-resin").unwrap();
+    let entry = match (n - 1) % ENTRIES_A_BATCH {
+        0 => Entry::Profile {
+            fingerprint,
+            material,
+            toml: format!(
+                "# invented, number {batches}\nname = \"Pond water\"\n\n[density]\nvalue = 1.11 # \"g/mL\"\n"
+            ),
+        },
+        1 => Entry::Mixed(Mix {
+            material,
+            profile: fingerprint,
+            label: PlainText::new(&format!("pond, layer {batches}, ‘seedheads’")),
+            resin: Grams::new(f64::from(batches % 500) / 8.0 + 120.4).ok(),
+            dose: DosePercent::new(1.25).ok(),
+            depth: Millimetres::new(6.5).ok(),
+        }),
+        3 => Entry::Observed { batch, stage, seen: Seen::NotYet { at: happened }, test: None },
+        5 => Entry::Observed {
+            batch,
+            stage,
+            seen: Seen::Between { after: happened - SignedDuration::from_mins(20), by: happened },
+            test: Some(PlainText::new("wooden stick")),
+        },
+        7 => Entry::Snoozed { alarm, until: happened + SignedDuration::from_mins(10) },
+        9 => Entry::Acknowledged { alarm },
+        11 => Entry::Undone { entry: EntryId(n - 1) },
+        15 => Entry::Done { batch },
+        other => Entry::Reading {
+            celsius: Celsius::new(f64::from(batches % 500) / 40.0 + 12.0).unwrap(),
+            humidity: (other % 4 == 0).then(|| Percent::new(f64::from(batches % 1000) / 10.0).unwrap()),
+            source: PlainText::new("shelf by the window"),
+        },
+    };
+    NewEntry { happened, entry }
+}
+
+/// When the n-th sample is said to be written.
+pub fn written(n: i64) -> Timestamp {
+    sample(n).happened + SignedDuration::from_micros(1_000_001)
+}

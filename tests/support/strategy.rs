@@ -1,0 +1,101 @@
+//! Any entry at all, for property tests.
+#![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
+
+use jiff::{SignedDuration, Timestamp};
+use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Mix, NewEntry, Seen};
+use nightpour::material::{MaterialId, Stage};
+use nightpour::text::PlainText;
+use nightpour::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use proptest::option;
+use proptest::prelude::*;
+
+pub fn any_new_entry() -> impl Strategy<Value = NewEntry> {
+    (any_time(), any_entry()).prop_map(|(happened, entry)| NewEntry { happened, entry })
+}
+
+/// Any moment that exists, to the nanosecond.
+pub fn any_time() -> impl Strategy<Value = Timestamp> {
+    let (min, max) = (Timestamp::MIN.as_nanosecond(), Timestamp::MAX.as_nanosecond());
+    (min..=max).prop_map(|ns| Timestamp::from_nanosecond(ns).unwrap())
+}
+
+pub fn any_entry() -> impl Strategy<Value = Entry> {
+    let alarm = (any_batch(), any_stage()).prop_map(|(batch, stage)| AlarmId { batch, stage });
+    prop_oneof![
+        (any_fingerprint(), any_material(), any::<String>()).prop_map(|(fingerprint, material, toml)| Entry::Profile {
+            fingerprint,
+            material,
+            toml
+        }),
+        any_mix().prop_map(Entry::Mixed),
+        (any_batch(), any_stage(), any_seen(), option::of(any_text()))
+            .prop_map(|(batch, stage, seen, test)| Entry::Observed { batch, stage, seen, test }),
+        (figure(-60.0, 400.0, Celsius::new), option::of(figure(0.0, 100.0, Percent::new)), any_text())
+            .prop_map(|(celsius, humidity, source)| Entry::Reading { celsius, humidity, source }),
+        any_batch().prop_map(|batch| Entry::Done { batch }),
+        alarm.clone().prop_map(|alarm| Entry::Acknowledged { alarm }),
+        (alarm, any_time()).prop_map(|(alarm, until)| Entry::Snoozed { alarm, until }),
+        any::<i64>().prop_map(|seq| Entry::Undone { entry: EntryId(seq) }),
+    ]
+}
+
+fn any_mix() -> impl Strategy<Value = Mix> {
+    (
+        any_material(),
+        any_fingerprint(),
+        any_text(),
+        option::of(figure(1e-3, 1e7, Grams::new)),
+        option::of(figure(1e-3, 100.0, DosePercent::new)),
+        option::of(figure(1e-3, 1e5, Millimetres::new)),
+    )
+        .prop_map(|(material, profile, label, resin, dose, depth)| Mix {
+            material,
+            profile,
+            label,
+            resin,
+            dose,
+            depth,
+        })
+}
+
+fn any_seen() -> impl Strategy<Value = Seen> {
+    let span = (any_time(), 0_i64..100_000).prop_filter_map("both ends exist", |(after, seconds)| {
+        let by = after.checked_add(SignedDuration::from_secs(seconds)).ok()?;
+        Some(Seen::Between { after, by })
+    });
+    prop_oneof![
+        any_time().prop_map(|at| Seen::At { at }),
+        any_time().prop_map(|by| Seen::By { by }),
+        any_time().prop_map(|at| Seen::NotYet { at }),
+        span,
+    ]
+}
+
+/// A figure as a person or a sensor gives it: decimal, at most 15 significant digits.
+fn figure<T: std::fmt::Debug, E: std::fmt::Debug>(
+    min: f64,
+    max: f64,
+    make: fn(f64) -> Result<T, E>,
+) -> impl Strategy<Value = T> {
+    (min..=max).prop_map(move |raw| make(format!("{raw:.14e}").parse::<f64>().unwrap().clamp(min, max)).unwrap())
+}
+
+fn any_batch() -> impl Strategy<Value = BatchId> + Clone {
+    any::<u32>().prop_map(BatchId)
+}
+
+fn any_stage() -> impl Strategy<Value = Stage> + Clone {
+    prop::sample::select(&Stage::ALL[..])
+}
+
+fn any_text() -> impl Strategy<Value = PlainText> {
+    any::<String>().prop_map(|raw| PlainText::new(&raw))
+}
+
+fn any_fingerprint() -> impl Strategy<Value = Fingerprint> {
+    any::<u64>().prop_map(|bits| Fingerprint(format!("{bits:016x}")))
+}
+
+fn any_material() -> impl Strategy<Value = MaterialId> {
+    "[a-z][a-z0-9-]{0,38}[a-z0-9]".prop_map(|name| MaterialId::new(&name).unwrap())
+}
