@@ -1,0 +1,3 @@
+//! The channels an alarm goes out on. Each may fail; none may hold up the screen or another channel.
+
+pub mod terminal;
