@@ -3,6 +3,7 @@
 //! that they are skipped.
 #![cfg(target_os = "linux")]
 #![allow(clippy::disallowed_methods, reason = "these tests measure real delays")]
+#![allow(clippy::unwrap_used, reason = "a helper that cannot go on fails its test")]
 
 mod desktop_support;
 

@@ -3,6 +3,7 @@
 //! The bus address comes from the environment, so each test runs itself again in a process of its own.
 #![cfg(target_os = "linux")]
 #![allow(clippy::disallowed_methods, reason = "these tests are about real time limits")]
+#![allow(clippy::unwrap_used, reason = "a helper that cannot go on fails its test")]
 
 mod desktop_support;
 
