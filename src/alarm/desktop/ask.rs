@@ -122,7 +122,7 @@ mod tests {
 
     #[test]
     fn causes_are_told_apart() {
-        // The wording of the first three is what the D-Bus reference daemon and the library gave when tried.
+        // The error names are the D-Bus specification's; the words after them are from memory and play no part.
         for (error, words) in [
             ("I/O error: No such file or directory (os error 2)", "no session bus here"),
             (
