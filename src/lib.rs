@@ -2,6 +2,7 @@
 //!
 //! `units material cure bench` are the pure core; everything else is a thin shell around it.
 
+pub mod alarm;
 pub mod bench;
 pub mod cure;
 pub mod material;
