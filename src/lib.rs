@@ -5,5 +5,6 @@
 pub mod bench;
 pub mod cure;
 pub mod material;
+pub mod strict;
 pub mod text;
 pub mod units;
