@@ -145,8 +145,8 @@ impl<'d> Field<'d> {
         let list: Vec<String> = words.iter().map(|(word, _)| format!("\"{word}\"")).collect();
         let list = list.join(", ");
         let remedy = match nearest(given, words.iter().map(|(word, _)| *word)) {
-            Some(word) => format!("did you mean \"{word}\"? Write {name} = one of {list}"),
-            None => format!("write {name} = one of {list}"),
+            Some(word) => format!("write {name} = \"{word}\" (known are {list})"),
+            None => format!("write one of {list}"),
         };
         Err(self.problem(&format!("'{name}' is none of the words known here"), &remedy))
     }
@@ -194,7 +194,7 @@ impl<'d> Field<'d> {
             ),
             (Some((figure, word)), Some(unit)) => match amount::convert_word(figure, &word, unit) {
                 Some(meant) => self.problem(
-                    &format!("'{name}' is a bare figure in {}; the key carries the unit", unit.symbol),
+                    &format!("'{name}' takes a bare figure: the key already says {}", unit.symbol),
                     &format!("write {name} = {}", amount::typed(meant)),
                 ),
                 None => self.wrong_kind(&format!("a bare figure in {}", unit.symbol)),

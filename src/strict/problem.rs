@@ -40,6 +40,13 @@ pub(super) fn shown(raw: &str) -> String {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Reported(());
 
+impl Reported {
+    /// For a problem that is recorded when its table is left.
+    pub(super) fn on_leaving() -> Self {
+        Self(())
+    }
+}
+
 /// The file being read and what was found wrong in it so far.
 #[derive(Debug)]
 pub(super) struct Page<'d> {

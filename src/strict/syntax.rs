@@ -57,10 +57,9 @@ fn unquoted(key: &str, line: &str, value: &str) -> (String, String) {
         Some((unit.symbol, amount::typed(amount::convert_word(figure, &word, unit)?)))
     });
     match meant {
-        Some((symbol, figure)) => (
-            format!("'{key}' is a bare figure in {symbol}; the key carries the unit"),
-            format!("write {key} = {figure}"),
-        ),
+        Some((symbol, figure)) => {
+            (format!("'{key}' takes a bare figure: the key already says {symbol}"), format!("write {key} = {figure}"))
+        }
         None => ("text stands in double quotes".to_owned(), format!("write {key} = \"{value}\"")),
     }
 }

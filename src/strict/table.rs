@@ -1,7 +1,7 @@
 //! One table of a file, read key by key.
 
 use super::field::Field;
-use super::problem::{Page, Problem, Reported};
+use super::problem::{Page, Problem, Reported, shown};
 use super::unknown::{Stray, Visited};
 use std::fmt;
 use std::ops::Range;
@@ -82,6 +82,7 @@ pub struct Table<'d> {
     span: Range<usize>,
     place: Place,
     known: Vec<Key>,
+    missing: Vec<(Key, Problem)>,
     /// False once nobody can tell which keys belong here.
     judged: bool,
 }
@@ -95,7 +96,7 @@ impl<'d> Table<'d> {
         place: Place,
         read: impl FnOnce(&mut Table<'d>) -> Result<T, Reported>,
     ) -> Result<T, Reported> {
-        let mut table = Table { page, entries, span, place, known: Vec::new(), judged: true };
+        let mut table = Table { page, entries, span, place, known: Vec::new(), missing: Vec::new(), judged: true };
         let outcome = read(&mut table);
         table.leave();
         outcome
@@ -110,10 +111,10 @@ impl<'d> Table<'d> {
             .map(|(name, value)| Stray {
                 name: name.get_ref().to_string(),
                 span: name.span(),
-                value: self.page.slice(&value.span()).to_owned(),
+                value: shown(self.page.slice(&value.span())),
             })
             .collect();
-        self.page.leave(Visited { place: self.place, known: self.known, strays });
+        self.page.leave(Visited { place: self.place, known: self.known, missing: self.missing, strays });
     }
 
     /// The table's header, or its braces; empty at the start for the file itself.
@@ -158,11 +159,12 @@ impl<'d> Table<'d> {
         self.required(key, read).inspect_err(|_| self.judged = false)
     }
 
-    /// Reports that `key` should be there.
-    pub fn missing(&self, key: Key) -> Reported {
+    /// Reports that `key` should be there. Where it turns out to be there under a wrong name, only that is said.
+    pub fn missing(&mut self, key: Key) -> Reported {
         let what = format!("'{}' is missing {}", key.name, self.place);
         let remedy = format!("add {key}");
-        self.page.report(Problem::new(self.span(), &what, None, &remedy))
+        self.missing.push((key, Problem::new(self.span(), &what, None, &remedy)));
+        Reported::on_leaving()
     }
 
     /// Reports each of `keys` that is there although it has no place in this kind of table.

@@ -49,7 +49,7 @@ pub(super) fn read(
 ) -> Result<CureRead, Reported> {
     let origin = origin.within(table);
     let by =
-        table.required(BY, |field| field.choice(&[("time and temperature", By::Temperature), ("light", By::Light)]))?;
+        table.deciding(BY, |field| field.choice(&[("time and temperature", By::Temperature), ("light", By::Light)]))?;
     match by.get_ref() {
         By::Light => light(table, &by, mixing),
         By::Temperature => {
