@@ -4,8 +4,10 @@
 
 pub mod alarm;
 pub mod bench;
+pub mod cli;
 pub mod cure;
 pub mod material;
 pub mod notebook;
+pub mod strict;
 pub mod text;
 pub mod units;

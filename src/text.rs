@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// Longest label kept, in characters; longer ones would push the weights off a narrow screen.
-const MAX_CHARS: usize = 80;
+pub const MAX_CHARS: usize = 80;
 
 /// One line of printable text, at most 80 characters, without control, direction or other invisible characters.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]

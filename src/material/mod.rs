@@ -1,10 +1,12 @@
 //! Material profiles: what is known of each material, where it comes from, and how a profile file is read.
 
 mod profile;
+mod read;
 mod stage;
 
 pub use profile::{
     AfterClosing, BadMaterialId, Cure, Figure, Limits, MaterialId, Mixing, Profile, Provenance, Ratio, ReferenceAmount,
     StageTime, ThermalCure,
 };
+pub use read::read_profile;
 pub use stage::{Stage, UnknownStage};

@@ -139,7 +139,7 @@ pub struct ThermalCure {
     pub reference_amount: ReferenceAmount,
     /// Catalysed materials only.
     pub reference_dose: Option<Figure<DosePercent>>,
-    /// n in (`dose_ref` / dose)^n; catalysed materials only.
+    /// n in `(dose_ref / dose)^n`; catalysed materials only.
     pub dose_exponent: Option<Figure<f64>>,
     pub law: Figure<RateLaw>,
     /// Below this the clock stands.

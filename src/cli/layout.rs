@@ -1,0 +1,41 @@
+//! Lines that fit a terminal.
+
+use unicode_width::UnicodeWidthStr;
+
+/// `text` in lines of at most `width` columns, broken between words; a longer word keeps its own line.
+pub fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.width() + 1 + word.width() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+/// `text` filled with blanks to `width` columns; wide characters count as two.
+pub fn padded(text: &str, width: usize) -> String {
+    format!("{text}{}", " ".repeat(width.saturating_sub(text.width())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_fit_and_nothing_is_lost() {
+        let lines = wrapped("one two  three fourteen", 9);
+        assert_eq!(lines, ["one two", "three", "fourteen"]);
+        assert!(wrapped("", 10).is_empty());
+    }
+
+    #[test]
+    fn padding_counts_columns() {
+        assert_eq!(padded("°C", 4), "°C  ");
+        assert_eq!(padded("樹脂", 5), "樹脂 ");
+    }
+}

@@ -1,0 +1,73 @@
+//! Where the file is no TOML at all.
+
+use super::amount;
+use super::problem::Problem;
+
+/// One problem for each line the parser could not make sense of, in the order of the file.
+pub(super) fn problems(source: &str, errors: &[toml::de::Error]) -> Vec<Problem> {
+    let mut found: Vec<(usize, Problem)> = errors.iter().map(|error| problem(source, error)).collect();
+    // The parser recovers and stumbles again over the same line: the first word on each line is the true one.
+    found.sort_by_key(|(line, problem)| (*line, problem.span.start));
+    found.dedup_by_key(|(line, _)| *line);
+    found.into_iter().map(|(_, problem)| problem).collect()
+}
+
+fn problem(source: &str, error: &toml::de::Error) -> (usize, Problem) {
+    let span = error.span().unwrap_or(0..0);
+    let before = source.get(..span.start).unwrap_or(source);
+    let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+    let line = source.get(line_start..).and_then(|rest| rest.lines().next()).unwrap_or_default();
+    let number = before.matches('\n').count();
+    let value = line.trim();
+    let value = source.get(span.clone()).filter(|slice| !slice.trim().is_empty()).unwrap_or(value);
+    let (what, remedy) = words(error.message(), line, value);
+    (number, Problem::new(span, &what, Some(value), &remedy))
+}
+
+fn words(message: &str, line: &str, value: &str) -> (String, String) {
+    let key = line.split('=').next().unwrap_or_default().trim();
+    if message.contains("duplicate key") {
+        return (format!("'{value}' is written twice"), "keep one of the two and take the other out".to_owned());
+    }
+    if message.contains("must be quoted") {
+        return unquoted(key, line, value);
+    }
+    if line.split_once('=').is_some_and(|(_, figure)| decimal_comma(figure)) {
+        let remedy = format!("write a point: {}", line.trim().replace(',', "."));
+        return ("the figure has a decimal comma".to_owned(), remedy);
+    }
+    let remedy = if message.contains("expected `=`") {
+        "write the line as key = value"
+    } else if message.contains("string") {
+        "close the text with the same quote it begins with, on the same line"
+    } else if message.contains("unclosed") || message.contains("array") || message.contains("table") {
+        "close every bracket and brace, and put commas between the values"
+    } else {
+        "write one key = value on a line; text in double quotes, figures bare"
+    };
+    (format!("this line is no TOML ({message})"), remedy.to_owned())
+}
+
+/// `after = 45m`, `floor_c = 55F`, `from = label`, or nothing at all behind the `=`.
+fn unquoted(key: &str, line: &str, value: &str) -> (String, String) {
+    if value.contains('=') || line.trim_end().ends_with('=') {
+        return (format!("'{key}' has no value"), format!("write a value behind the =, or take '{key}' out"));
+    }
+    let meant = amount::of_key(key).zip(amount::split(value)).and_then(|(unit, (figure, word))| {
+        Some((unit.symbol, amount::typed(amount::convert_word(figure, &word, unit)?)))
+    });
+    match meant {
+        Some((symbol, figure)) => {
+            (format!("'{key}' takes a bare figure: the key already says {symbol}"), format!("write {key} = {figure}"))
+        }
+        None => ("text stands in double quotes".to_owned(), format!("write {key} = \"{value}\"")),
+    }
+}
+
+fn decimal_comma(figure: &str) -> bool {
+    let figure = figure.trim();
+    figure.split_once(',').is_some_and(|(whole, rest)| {
+        let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+        digits(whole.trim_start_matches('-')) && digits(rest)
+    })
+}
