@@ -3,7 +3,9 @@
 //! `units material cure bench` are the pure core; everything else is a thin shell around it.
 
 pub mod bench;
+pub mod clock;
 pub mod cure;
 pub mod material;
 pub mod text;
 pub mod units;
+pub mod when;
