@@ -5,9 +5,11 @@
 pub mod alarm;
 pub mod bench;
 pub mod cli;
+pub mod clock;
 pub mod cure;
 pub mod material;
 pub mod notebook;
 pub mod strict;
 pub mod text;
 pub mod units;
+pub mod when;

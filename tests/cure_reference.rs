@@ -66,7 +66,7 @@ fn rates_relative_to_25_degrees() {
     for (t, by_q10, by_arrhenius) in [
         (15.0, 0.5, 0.476_514_396),
         (20.0, std::f64::consts::FRAC_1_SQRT_2, 0.694_677_766),
-        (30.0, 1.414_213_562, 1.422_320_648),
+        (30.0, std::f64::consts::SQRT_2, 1.422_320_648),
     ] {
         close(q10(2.0).rate(t, c(25.0)), by_q10, 1e-9);
         close(arrhenius(EA_FOR_DOUBLING).rate(t, c(25.0)), by_arrhenius, 2e-9);
