@@ -5,6 +5,7 @@
 pub mod bench;
 pub mod cli;
 pub mod cure;
+pub mod folders;
 pub mod material;
 pub mod strict;
 pub mod text;
