@@ -7,6 +7,7 @@ pub mod bench;
 pub mod cli;
 pub mod clock;
 pub mod cure;
+pub mod folders;
 pub mod material;
 pub mod notebook;
 pub mod strict;

@@ -1,6 +1,6 @@
 //! Lines that fit a terminal.
 
-use unicode_width::UnicodeWidthStr;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// `text` in lines of at most `width` columns, broken between words; a longer word keeps its own line.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
@@ -22,6 +22,20 @@ pub fn padded(text: &str, width: usize) -> String {
     format!("{text}{}", " ".repeat(width.saturating_sub(text.width())))
 }
 
+/// `text` cut to `width` columns, with a mark where something is missing.
+pub fn clipped(text: &str, width: usize) -> String {
+    if text.width() <= width {
+        return text.to_owned();
+    }
+    let mut room = width.saturating_sub(1);
+    let kept = text.chars().take_while(|c| {
+        let fits = c.width().unwrap_or(0) <= room;
+        room = room.saturating_sub(c.width().unwrap_or(0));
+        fits
+    });
+    kept.chain(['…']).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -31,6 +45,13 @@ mod tests {
         let lines = wrapped("one two  three fourteen", 9);
         assert_eq!(lines, ["one two", "three", "fourteen"]);
         assert!(wrapped("", 10).is_empty());
+    }
+
+    #[test]
+    fn clipping_counts_columns() {
+        assert_eq!(clipped("pond", 4), "pond");
+        assert_eq!(clipped("ponds", 4), "pon…");
+        assert_eq!(clipped("樹脂樹脂", 4), "樹…");
     }
 
     #[test]

@@ -2,3 +2,24 @@
 
 pub mod layout;
 pub mod problems;
+pub mod profiles;
+pub mod words;
+
+use std::process::ExitCode;
+
+/// How a command ended that could do its work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Finish {
+    Fine,
+    /// It found something wrong and said so.
+    Problems,
+}
+
+impl From<Finish> for ExitCode {
+    fn from(finish: Finish) -> Self {
+        match finish {
+            Finish::Fine => ExitCode::SUCCESS,
+            Finish::Problems => ExitCode::FAILURE,
+        }
+    }
+}

@@ -1,9 +1,11 @@
 //! Material profiles: what is known of each material, where it comes from, and how a profile file is read.
 
+mod catalogue;
 mod profile;
 mod read;
 mod stage;
 
+pub use catalogue::{Catalogue, Item, Origin, UnknownMaterial, embedded_source, fingerprint};
 pub use profile::{
     AfterClosing, BadMaterialId, Cure, Figure, Limits, MaterialId, Mixing, Profile, Provenance, Ratio, ReferenceAmount,
     StageTime, ThermalCure,

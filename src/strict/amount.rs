@@ -44,7 +44,7 @@ const UNITS: [Unit; 26] = [
     unit(Measure::Length, "mm", &["mm", "millimetres", "millimeters"], 1.0),
     unit(Measure::Length, "cm", &["cm", "centimetres", "centimeters"], 10.0),
     unit(Measure::Length, "m", &["m", "metres", "meters"], 1000.0),
-    unit(Measure::Length, "in", &["in", "inch", "inches", "\"", "″"], 25.4),
+    unit(Measure::Length, "inches", &["in", "inch", "inches", "\"", "″"], 25.4),
     unit(Measure::Mass, "g", &["g", "gram", "grams"], 1.0),
     unit(Measure::Mass, "kg", &["kg", "kilos"], 1000.0),
     unit(Measure::Mass, "oz", &["oz", "ounce", "ounces"], 28.349_523_125),

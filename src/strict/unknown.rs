@@ -103,7 +103,7 @@ fn other_unit(stray: &Stray, key: Key, stem: &str, unit: &Unit) -> Option<(Strin
     let remedy = match figure(stray) {
         Some(figure) => {
             let meant = amount::typed(amount::convert(figure, given, unit));
-            format!("write {} = {meant} ({} {} in {})", key.name, amount::typed(figure), given.symbol, unit.symbol)
+            format!("write {} = {meant} (that is {} {})", key.name, amount::typed(figure), given.symbol)
         }
         None => format!("write {key}, in {}", unit.symbol),
     };

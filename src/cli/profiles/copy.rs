@@ -1,0 +1,39 @@
+//! `profiles copy`
+
+use super::{ProfilesError, print_json};
+use crate::folders::Folders;
+use crate::material::Catalogue;
+use crate::text::printable;
+use std::io::{self, Write};
+use std::path::Path;
+
+pub(super) fn run(material: &str, folders: &Folders, json: bool, out: &mut impl Write) -> Result<(), ProfilesError> {
+    let embedded = Catalogue::embedded();
+    let item = embedded.find(material)?;
+    let id = item.profile.id.as_str();
+    let path = folders.profiles().join(format!("{id}.toml"));
+    let shown = printable(&path.to_string_lossy());
+    write_new(&path, &item.source).map_err(|source| match source.kind() {
+        io::ErrorKind::AlreadyExists => ProfilesError::Exists(shown.clone()),
+        _ => ProfilesError::Write { path: shown.clone(), source },
+    })?;
+    if json {
+        print_json(&serde_json::json!({ "material": id, "file": shown }), out)?;
+    } else {
+        writeln!(out, "{shown}\nis yours now and is used in place of the built-in profile. Put your label's")?;
+        writeln!(out, "figures in, each as {{ value = …, from = \"label\" }}, then run")?;
+        writeln!(out, "'nightpour profiles check'.")?;
+    }
+    Ok(())
+}
+
+/// Writes a whole file or none, and never over another.
+fn write_new(path: &Path, text: &str) -> io::Result<()> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    std::fs::create_dir_all(folder)?;
+    let mut file = tempfile::NamedTempFile::new_in(folder)?;
+    file.write_all(text.as_bytes())?;
+    file.as_file().sync_all()?;
+    file.persist_noclobber(path).map_err(|error| error.error)?;
+    Ok(())
+}
