@@ -6,10 +6,10 @@
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-/// Longest label kept, in characters; longer ones would push the weights off a narrow screen.
-pub const MAX_CHARS: usize = 80;
+/// Longest text kept, in characters: a caution of a few sentences fits, a file pasted by mistake does not.
+pub const MAX_CHARS: usize = 400;
 
-/// One line of printable text, at most 80 characters, without control, direction or other invisible characters.
+/// One line of printable text, at most 400 characters, without control, direction or other invisible characters.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
 #[serde(from = "String", into = "String")]
 pub struct PlainText(String);
@@ -78,7 +78,7 @@ mod tests {
 
     #[test]
     fn long_text_is_cut_at_a_character_boundary() {
-        assert_eq!(PlainText::new(&"ü".repeat(200)).as_str().chars().count(), MAX_CHARS);
+        assert_eq!(PlainText::new(&"ü".repeat(900)).as_str().chars().count(), MAX_CHARS);
     }
 
     proptest! {

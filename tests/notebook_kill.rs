@@ -7,7 +7,7 @@ mod reexec;
 #[path = "support/samples.rs"]
 mod samples;
 
-use nightpour::bench::{EntryId, NewEntry, Stored};
+use nightpour::bench::{Batch, BatchForecast, BatchId, EntryId, Log, NewEntry, Stored, forecast};
 use nightpour::notebook::{BEFORE_FIRST, Notebook};
 use samples::{sample, written};
 use std::io::{BufRead, BufReader, Write};
@@ -36,6 +36,14 @@ fn same_state(acknowledged: &[Stored], on_file: &[Stored]) {
     for (acknowledged, on_file) in acknowledged.iter().zip(on_file) {
         assert_eq!(acknowledged, on_file);
     }
+}
+
+/// Every clock of the night, as it stands at one moment after it.
+fn clocks(entries: &[Stored]) -> Vec<(BatchId, BatchForecast)> {
+    let log = Log::replay(entries.iter().cloned());
+    let now = entries.iter().map(|stored| stored.happened).max().unwrap();
+    let at = |batch: &Batch| Some((batch.id, forecast(batch, log.readings(), now)?));
+    log.batches().filter_map(at).collect()
 }
 
 #[test]
@@ -67,6 +75,9 @@ fn no_acknowledged_entry_is_lost_to_a_kill() {
     let on_file = Notebook::open(&path).unwrap().read_after(BEFORE_FIRST).unwrap();
     assert_eq!(on_file.unreadable, []);
     same_state(&acknowledged, &on_file.entries);
+    let (promised, kept) = (clocks(&acknowledged), clocks(&on_file.entries));
+    assert!(!kept.is_empty(), "the samples must hold batches with clocks");
+    assert_eq!(promised, kept);
     assert_eq!(integrity(&path), "ok");
 }
 

@@ -38,6 +38,7 @@ fn v1_entries() -> Vec<Stored> {
         resin: Grams::new(120.4).ok(),
         dose: DosePercent::new(1.25).ok(),
         depth: Millimetres::new(6.5).ok(),
+        onto: None,
     };
     let reading = Entry::Reading {
         celsius: Celsius::new(19.4).unwrap(),

@@ -78,6 +78,9 @@ pub struct Mix {
     pub resin: Option<Grams>,
     pub dose: Option<DosePercent>,
     pub depth: Option<Millimetres>,
+    /// The layer this one was poured onto: its next-layer window is then used, and need not ring.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub onto: Option<BatchId>,
 }
 
 /// What happened.

@@ -1,7 +1,27 @@
 //! The live bench: a pure state machine. Events and the time go in, effects come out.
 
+mod alarms;
+mod batch;
+mod command;
 mod entry;
+mod entry_words;
+mod forecast;
+mod log;
+mod machine;
+mod moment;
 mod notice;
+mod readings;
+mod words;
 
+pub use alarms::{Alarm, AlarmState, urgency};
+pub use batch::{Batch, Observation};
+pub use command::{Command, Decision, Dose, NewMix, Refusal, decide};
 pub use entry::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Mix, NewEntry, Seen, Stored};
+pub use entry_words::entry_words;
+pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast};
+pub use log::Log;
+pub use machine::{Bench, Effect, Event};
+pub use moment::hours_between;
 pub use notice::{Notice, Urgency};
+pub use readings::{Reading, Readings};
+pub use words::{action, clock_words, span_words};

@@ -1,6 +1,5 @@
 //! The command line: one file a command, and what they share.
 
-pub mod layout;
 pub mod problems;
 pub mod profiles;
 pub mod words;

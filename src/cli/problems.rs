@@ -1,6 +1,6 @@
 //! How problems in a file are shown: where, what, the line itself with the place marked, and what to write instead.
 
-use super::layout;
+use crate::fit;
 use crate::strict::Problem;
 use crate::text::{is_hostile, printable};
 use miette::{
@@ -166,7 +166,7 @@ impl Diagnostic for Shown<'_> {
     }
 
     fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        Some(Box::new(layout::wrapped(&self.problem.remedy, ADVICE_WIDTH).join("\n")))
+        Some(Box::new(fit::wrapped(&self.problem.remedy, ADVICE_WIDTH).join("\n")))
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {

@@ -4,6 +4,7 @@ mod catalogue;
 mod profile;
 mod read;
 mod stage;
+mod weigh;
 
 pub use catalogue::{Catalogue, Item, Origin, UnknownMaterial, embedded_source, fingerprint};
 pub use profile::{
@@ -12,3 +13,4 @@ pub use profile::{
 };
 pub use read::read_profile;
 pub use stage::{Stage, UnknownStage};
+pub use weigh::Weights;

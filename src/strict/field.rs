@@ -118,7 +118,7 @@ impl<'d> Field<'d> {
         self.page.report(Problem::new(span, &what, Some(&self.written()), remedy))
     }
 
-    /// A line of text, 80 characters at most.
+    /// A line of text, [`MAX_CHARS`] characters at most.
     pub fn text(self) -> Result<Spanned<PlainText>, Reported> {
         let raw = self.raw()?;
         let length = raw.trim().chars().count();
@@ -155,6 +155,21 @@ impl<'d> Field<'d> {
     pub fn number(self) -> Result<Spanned<f64>, Reported> {
         let figure = self.figure()?;
         Ok(Spanned::new(self.span(), figure))
+    }
+
+    /// A whole number from 1 on: a batch, a layer.
+    pub fn count(self) -> Result<Spanned<u32>, Reported> {
+        let figure = self.figure()?;
+        if figure.fract() == 0.0 && (1.0..=f64::from(u32::MAX)).contains(&figure) {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "whole and in range, see above"
+            )]
+            return Ok(Spanned::new(self.span(), figure as u32));
+        }
+        let what = format!("'{}' must be a whole number from 1", self.key.name);
+        Err(self.problem(&what, &format!("count from 1, as in {}", self.key)))
     }
 
     /// A quantity of `units`, by its constructor.

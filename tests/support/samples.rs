@@ -2,8 +2,8 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::{SignedDuration, Timestamp};
-use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Mix, NewEntry, Seen};
-use nightpour::material::{MaterialId, Stage};
+use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
+use nightpour::material::{MaterialId, Stage, embedded_source, fingerprint};
 use nightpour::text::PlainText;
 use nightpour::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
 
@@ -19,16 +19,11 @@ pub fn sample(n: i64) -> NewEntry {
     let batch = BatchId(batches);
     let stage = Stage::ALL[usize::try_from(n).unwrap() % Stage::ALL.len()];
     let alarm = AlarmId { batch, stage };
-    let fingerprint = Fingerprint(format!("{batches:016x}"));
-    let material = MaterialId::new("pond-water-resin").unwrap();
+    let material = MaterialId::new("clear-polyester").unwrap();
+    let toml = embedded_source(&material).unwrap().to_owned();
+    let fingerprint = fingerprint(&toml);
     let entry = match (n - 1) % ENTRIES_A_BATCH {
-        0 => Entry::Profile {
-            fingerprint,
-            material,
-            toml: format!(
-                "# invented, number {batches}\nname = \"Pond water\"\n\n[density]\nvalue = 1.11 # \"g/mL\"\n"
-            ),
-        },
+        0 => Entry::Profile { fingerprint, material, toml },
         1 => Entry::Mixed(Mix {
             material,
             profile: fingerprint,
@@ -36,6 +31,7 @@ pub fn sample(n: i64) -> NewEntry {
             resin: Grams::new(f64::from(batches % 500) / 8.0 + 120.4).ok(),
             dose: DosePercent::new(1.25).ok(),
             depth: Millimetres::new(6.5).ok(),
+            onto: (batches % 4 == 3).then(|| BatchId(batches - 1)),
         }),
         3 => Entry::Observed { batch, stage, seen: Seen::NotYet { at: happened }, test: None },
         5 => Entry::Observed {

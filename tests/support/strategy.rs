@@ -47,14 +47,16 @@ fn any_mix() -> impl Strategy<Value = Mix> {
         option::of(figure(1e-3, 1e7, Grams::new)),
         option::of(figure(1e-3, 100.0, DosePercent::new)),
         option::of(figure(1e-3, 1e5, Millimetres::new)),
+        option::of(any_batch()),
     )
-        .prop_map(|(material, profile, label, resin, dose, depth)| Mix {
+        .prop_map(|(material, profile, label, resin, dose, depth, onto)| Mix {
             material,
             profile,
             label,
             resin,
             dose,
             depth,
+            onto,
         })
 }
 
@@ -71,13 +73,13 @@ fn any_seen() -> impl Strategy<Value = Seen> {
     ]
 }
 
-/// A figure as a person or a sensor gives it: decimal, at most 15 significant digits.
+/// Any figure in a range, with all the digits a computation may leave behind.
 fn figure<T: std::fmt::Debug, E: std::fmt::Debug>(
     min: f64,
     max: f64,
     make: fn(f64) -> Result<T, E>,
 ) -> impl Strategy<Value = T> {
-    (min..=max).prop_map(move |raw| make(format!("{raw:.14e}").parse::<f64>().unwrap().clamp(min, max)).unwrap())
+    (min..=max).prop_map(move |raw| make(raw).unwrap())
 }
 
 fn any_batch() -> impl Strategy<Value = BatchId> + Clone {

@@ -2,7 +2,7 @@
 
 use super::json::{BadFileJson, ListJson, ListedJson};
 use super::{print_json, stand_in};
-use crate::cli::layout::{clipped, padded, wrapped};
+use crate::fit::{clipped, padded, wrapped};
 use crate::folders::Shelf;
 use crate::material::{Cure, Item, Mixing, Origin};
 use std::io::{self, Write};

@@ -2,9 +2,9 @@
 
 use super::json::ProfileJson;
 use super::{ProfilesError, print_json, stand_in};
-use crate::cli::layout::{padded, wrapped};
 use crate::cli::words;
 use crate::cure::RateLaw;
+use crate::fit::{padded, wrapped};
 use crate::folders::Shelf;
 use crate::material::{
     AfterClosing, Cure, Figure, Item, Mixing, Origin, Profile, Ratio, ReferenceAmount, StageTime, ThermalCure,

@@ -1,4 +1,4 @@
-//! Lines that fit a terminal.
+//! Text fitted to a terminal's columns; wide characters count as two.
 
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
@@ -27,6 +27,9 @@ pub fn clipped(text: &str, width: usize) -> String {
     if text.width() <= width {
         return text.to_owned();
     }
+    if width == 0 {
+        return String::new();
+    }
     let mut room = width.saturating_sub(1);
     let kept = text.chars().take_while(|c| {
         let fits = c.width().unwrap_or(0) <= room;
@@ -52,6 +55,13 @@ mod tests {
         assert_eq!(clipped("pond", 4), "pond");
         assert_eq!(clipped("ponds", 4), "pon…");
         assert_eq!(clipped("樹脂樹脂", 4), "樹…");
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn never_wider_than_asked(text in "\\PC*", width in 0usize..30) {
+            proptest::prop_assert!(clipped(&text, width).width() <= width);
+        }
     }
 
     #[test]

@@ -1,0 +1,303 @@
+//! What a user can ask for, and whether it makes sense. Deciding is pure: nothing is written when it is refused.
+
+use super::batch::Batch;
+use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
+use super::log::Log;
+use crate::material::{Catalogue, Item, MaterialId, Mixing, Profile, Stage, UnknownMaterial};
+use crate::text::PlainText;
+use crate::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use jiff::{SignedDuration, Timestamp};
+
+/// How far ahead of the clock a time may lie before it counts as a slip: two machines' clocks may differ a little.
+const FUTURE_TOLERANCE: SignedDuration = SignedDuration::from_secs(90);
+
+/// How the dose was given.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Dose {
+    /// The profile's usual one.
+    Usual,
+    Percent(DosePercent),
+    /// Catalyst as weighed.
+    Weighed(Grams),
+}
+
+/// A batch to start.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewMix {
+    pub material: MaterialId,
+    pub label: PlainText,
+    pub resin: Option<Grams>,
+    pub dose: Dose,
+    pub depth: Option<Millimetres>,
+    pub onto: Option<BatchId>,
+    /// First contact of the parts.
+    pub at: Timestamp,
+}
+
+/// What the user asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Command {
+    Mix(NewMix),
+    /// Without a batch: the only one running.
+    Observe {
+        batch: Option<BatchId>,
+        stage: Stage,
+        seen: Seen,
+        test: Option<PlainText>,
+    },
+    Read {
+        celsius: Celsius,
+        humidity: Option<Percent>,
+        at: Timestamp,
+        source: PlainText,
+    },
+    Finish {
+        batch: BatchId,
+    },
+    Acknowledge {
+        alarm: AlarmId,
+    },
+    Snooze {
+        alarm: AlarmId,
+        until: Timestamp,
+    },
+    /// Without an entry: the newest one that can be undone.
+    Undo {
+        entry: Option<EntryId>,
+    },
+}
+
+/// What to write, and what the user should know about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Decision {
+    pub entries: Vec<NewEntry>,
+    pub remarks: Vec<PlainText>,
+}
+
+/// Why a command was refused.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Refusal {
+    #[error(transparent)]
+    UnknownMaterial(#[from] UnknownMaterial),
+    #[error("there is no batch {0}; 'nightpour clocks' lists the running ones")]
+    UnknownBatch(BatchId),
+    #[error("batch {0} is done; undo that first if it still needs watching")]
+    BatchDone(BatchId),
+    #[error("no batch is running; start one with 'mix' first")]
+    NothingRunning,
+    #[error("{} batches are running ({}); say which with --batch", .0.len(), list(.0))]
+    WhichBatch(Vec<BatchId>),
+    #[error("{material} has no stage '{stage}'; it has {}", list(.has))]
+    NoSuchStage { material: MaterialId, stage: Stage, has: Vec<Stage> },
+    #[error("{0} is set by light alone: it has no stages to time")]
+    NoClock(MaterialId),
+    #[error("that time is {} ahead of the clock; give one that has passed", super::words::span_words(*.0))]
+    InFuture(SignedDuration),
+    #[error("that is before batch {0} was mixed; check the time, or the batch")]
+    BeforeMix(BatchId),
+    #[error("the first of the two times must be the earlier one")]
+    NotAnInterval,
+    #[error("catalyst in grams needs the resin in grams too; give --resin-g, or --dose-percent instead")]
+    DoseWithoutResin,
+    #[error("{0} takes no catalyst dose; its mix is fixed by the profile")]
+    NoDose(MaterialId),
+    #[error("the catalyst is {0:.1} % of the resin; check that the two weights are not swapped")]
+    AbsurdDose(f64),
+    #[error("that alarm is not there any more")]
+    NoSuchAlarm,
+    #[error("snoozing needs a time that is still to come")]
+    SnoozeInPast,
+    #[error("there is nothing to undo")]
+    NothingToUndo,
+    #[error("entry {} is not there, or was undone already", .0.0)]
+    CannotUndo(EntryId),
+}
+
+fn list<T: std::fmt::Display>(items: &[T]) -> String {
+    items.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}
+
+/// Checks `command` against what the notebook says, and turns it into entries.
+pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp) -> Result<Decision, Refusal> {
+    let one = |happened, entry| Decision { entries: vec![NewEntry { happened, entry }], remarks: Vec::new() };
+    match command {
+        Command::Mix(mix) => decide_mix(log, catalogue, mix, now),
+        Command::Observe { batch, stage, seen, test } => {
+            let batch = match batch {
+                Some(id) => running(log, id)?,
+                None => only_running(log)?,
+            };
+            let happened = check_seen(batch, stage, seen, now)?;
+            Ok(one(happened, Entry::Observed { batch: batch.id, stage, seen, test }))
+        }
+        Command::Read { celsius, humidity, at, source } => {
+            past(at, now)?;
+            Ok(one(at, Entry::Reading { celsius, humidity, source }))
+        }
+        Command::Finish { batch } => Ok(one(now, Entry::Done { batch: running(log, batch)?.id })),
+        Command::Acknowledge { alarm } => {
+            running(log, alarm.batch).map_err(|_| Refusal::NoSuchAlarm)?;
+            Ok(one(now, Entry::Acknowledged { alarm }))
+        }
+        Command::Snooze { alarm, until } => {
+            running(log, alarm.batch).map_err(|_| Refusal::NoSuchAlarm)?;
+            if until <= now {
+                return Err(Refusal::SnoozeInPast);
+            }
+            Ok(one(now, Entry::Snoozed { alarm, until }))
+        }
+        Command::Undo { entry } => {
+            let entry = match entry {
+                Some(id) if log.can_undo(id) => id,
+                Some(id) => return Err(Refusal::CannotUndo(id)),
+                None => log
+                    .tail()
+                    .rev()
+                    .find_map(|(s, undone)| (!undone && log.can_undo(s.id)).then_some(s.id))
+                    .ok_or(Refusal::NothingToUndo)?,
+            };
+            Ok(one(now, Entry::Undone { entry }))
+        }
+    }
+}
+
+fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> Result<Decision, Refusal> {
+    past(mix.at, now)?;
+    let item = catalogue.find(mix.material.as_str())?;
+    if let Some(onto) = mix.onto {
+        log.batch(onto).ok_or(Refusal::UnknownBatch(onto))?;
+    }
+    let profile = &item.profile;
+    let dose = resolve_dose(profile, mix.dose, mix.resin)?;
+    let mut entries = Vec::new();
+    if !log.keeps_profile(&item.fingerprint) {
+        entries.push(keep_profile(item, now));
+    }
+    let remarks = remarks(profile, dose, mix.resin, mix.depth);
+    entries.push(NewEntry {
+        happened: mix.at,
+        entry: Entry::Mixed(Mix {
+            material: mix.material,
+            profile: item.fingerprint.clone(),
+            label: mix.label,
+            resin: mix.resin,
+            dose,
+            depth: mix.depth,
+            onto: mix.onto,
+        }),
+    });
+    Ok(Decision { entries, remarks })
+}
+
+fn keep_profile(item: &Item, now: Timestamp) -> NewEntry {
+    NewEntry {
+        happened: now,
+        entry: Entry::Profile {
+            fingerprint: item.fingerprint.clone(),
+            material: item.profile.id.clone(),
+            toml: item.source.clone().into_owned(),
+        },
+    }
+}
+
+fn resolve_dose(profile: &Profile, dose: Dose, resin: Option<Grams>) -> Result<Option<DosePercent>, Refusal> {
+    let Mixing::Catalysed { usual, .. } = &profile.mixing else {
+        return if dose == Dose::Usual { Ok(None) } else { Err(Refusal::NoDose(profile.id.clone())) };
+    };
+    let percent = match dose {
+        Dose::Usual => return Ok(Some(usual.value)),
+        Dose::Percent(percent) => percent.get(),
+        Dose::Weighed(catalyst) => catalyst.get() / resin.ok_or(Refusal::DoseWithoutResin)?.get() * 100.0,
+    };
+    // Ten times the usual dose is a slip of the scale or of the decimal point, not a recipe.
+    match DosePercent::new(percent) {
+        Ok(dose) if percent <= 10.0 * usual.value.get() => Ok(Some(dose)),
+        _ => Err(Refusal::AbsurdDose(percent)),
+    }
+}
+
+/// What lies outside the profile's limits. It is still written: the notebook records what was really done.
+fn remarks(
+    profile: &Profile,
+    dose: Option<DosePercent>,
+    resin: Option<Grams>,
+    depth: Option<Millimetres>,
+) -> Vec<PlainText> {
+    let mut lines = Vec::new();
+    if let (Mixing::Catalysed { min, max, .. }, Some(dose)) = (&profile.mixing, dose) {
+        if dose < min.value {
+            lines.push(format!("dose {dose:.2} is under the profile's {:.2}: it may never set", min.value));
+        }
+        if dose > max.value {
+            lines.push(format!("dose {dose:.2} is over the profile's {:.2}: heat, cracks", max.value));
+        }
+    }
+    if let (Some(depth), Some(min)) = (depth, profile.layer_depth.min)
+        && depth < min.value
+    {
+        lines.push(format!("{depth} is thinner than the profile's {}: it may stay soft", min.value));
+    }
+    if let (Some(depth), Some(max)) = (depth, profile.layer_depth.max)
+        && depth > max.value
+    {
+        lines.push(format!("{depth} is deeper than the profile's {}: it may overheat and crack", max.value));
+    }
+    if let (Some(resin), Some(min)) = (resin, profile.batch_mass.min)
+        && resin < min.value
+    {
+        lines.push(format!("{resin} is under the smallest batch, {}: the weights get too coarse", min.value));
+    }
+    if let (Some(resin), Some(max)) = (resin, profile.batch_mass.max)
+        && resin > max.value
+    {
+        lines.push(format!("{resin} is over the largest batch, {}: it can overheat in the cup", max.value));
+    }
+    lines.iter().map(|line| PlainText::new(line)).collect()
+}
+
+fn past(at: Timestamp, now: Timestamp) -> Result<(), Refusal> {
+    let ahead = at.duration_since(now);
+    if ahead > FUTURE_TOLERANCE { Err(Refusal::InFuture(ahead)) } else { Ok(()) }
+}
+
+fn running(log: &Log, id: BatchId) -> Result<&Batch, Refusal> {
+    let batch = log.batch(id).ok_or(Refusal::UnknownBatch(id))?;
+    if batch.is_running() { Ok(batch) } else { Err(Refusal::BatchDone(id)) }
+}
+
+fn only_running(log: &Log) -> Result<&Batch, Refusal> {
+    let mut batches = log.running();
+    match (batches.next(), batches.next()) {
+        (None, _) => Err(Refusal::NothingRunning),
+        (Some(only), None) => Ok(only),
+        (Some(_), Some(_)) => Err(Refusal::WhichBatch(log.running().map(|b| b.id).collect())),
+    }
+}
+
+/// Checks an observation and says when it happened: the moment of the last look it speaks of.
+fn check_seen(batch: &Batch, stage: Stage, seen: Seen, now: Timestamp) -> Result<Timestamp, Refusal> {
+    if let Some(profile) = &batch.profile {
+        let cure = profile.thermal().ok_or_else(|| Refusal::NoClock(profile.id.clone()))?;
+        if cure.stage(stage).is_none() {
+            return Err(Refusal::NoSuchStage {
+                material: profile.id.clone(),
+                stage,
+                has: cure.stages.iter().map(|s| s.stage).collect(),
+            });
+        }
+    }
+    let (first, last) = match seen {
+        Seen::At { at } | Seen::NotYet { at } => (at, at),
+        Seen::By { by } => (by, by),
+        Seen::Between { after, by } => (after, by),
+    };
+    if first > last {
+        return Err(Refusal::NotAnInterval);
+    }
+    past(last, now)?;
+    // `between` may start before the mix: "some time since I last looked" then means since it was mixed.
+    if last < batch.started {
+        return Err(Refusal::BeforeMix(batch.id));
+    }
+    Ok(last)
+}

@@ -1,0 +1,52 @@
+//! The notebook's entries as lines for people.
+
+use super::entry::{AlarmId, BatchId, Entry, Seen};
+use super::log::Log;
+use super::words::clock_words;
+use jiff::tz::TimeZone;
+
+/// One entry as a short line; times in `zone`.
+pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
+    let clock = |at| clock_words(at, zone);
+    match entry {
+        Entry::Profile { material, .. } => format!("profile of {material} kept"),
+        Entry::Mixed(mix) => {
+            let mut line = format!("mixed {}", mix.material);
+            if !mix.label.is_empty() {
+                line = format!("{line} for {}", mix.label);
+            }
+            let amounts = [
+                mix.resin.map(|g| g.to_string()),
+                mix.dose.map(|d| format!("{d:.2}")),
+                mix.depth.map(|d| d.to_string()),
+            ];
+            amounts.into_iter().flatten().fold(line, |line, amount| format!("{line}, {amount}"))
+        }
+        Entry::Observed { batch, stage, seen, test } => {
+            let how = match seen {
+                Seen::At { .. } => "seen".to_owned(),
+                Seen::By { .. } => "already there".to_owned(),
+                Seen::Between { after, by } => format!("between {} and {}", clock(*after), clock(*by)),
+                Seen::NotYet { .. } => "not yet".to_owned(),
+            };
+            let test = test.as_ref().map(|t| format!(" ({t})")).unwrap_or_default();
+            format!("{}: {} {how}{test}", name(*batch, log), stage.words())
+        }
+        Entry::Reading { celsius, humidity, source } => {
+            let humidity = humidity.map(|h| format!(", {h:.0} humidity")).unwrap_or_default();
+            format!("{source} {celsius:.1}{humidity}")
+        }
+        Entry::Done { batch } => format!("finished with {}", name(*batch, log)),
+        Entry::Acknowledged { alarm } => format!("acknowledged {}", alarm_name(*alarm, log)),
+        Entry::Snoozed { alarm, until } => format!("snoozed {} until {}", alarm_name(*alarm, log), clock(*until)),
+        Entry::Undone { entry } => format!("undid entry {}", entry.0),
+    }
+}
+
+fn name(id: BatchId, log: &Log) -> String {
+    log.batch(id).map_or_else(|| format!("batch {id}"), |batch| format!("{id} {}", batch.title()))
+}
+
+fn alarm_name(alarm: AlarmId, log: &Log) -> String {
+    format!("{}: {}", name(alarm.batch, log), alarm.stage.words())
+}

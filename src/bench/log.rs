@@ -1,0 +1,176 @@
+//! The notebook folded into what it means: batches, readings, answers. A pure fold, entry by entry.
+
+use super::batch::{AlarmAnswer, Answer, Batch, Observation};
+use super::entry::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Stored};
+use super::readings::{Reading, Readings};
+use crate::material::{Profile, read_profile};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::sync::Arc;
+
+/// How many of the newest entries are kept word for word for the notebook pane and for undo.
+const TAIL: usize = 400;
+
+/// Everything the notebook says.
+#[derive(Debug, Clone, Default)]
+pub struct Log {
+    last: Option<EntryId>,
+    batches: Vec<Batch>,
+    readings: Readings,
+    profiles: BTreeMap<Fingerprint, Option<Arc<Profile>>>,
+    tail: VecDeque<Stored>,
+    undone: BTreeSet<EntryId>,
+}
+
+impl Log {
+    /// Folds `entries`, which must come in the notebook's order, into a new log.
+    pub fn replay(entries: impl IntoIterator<Item = Stored>) -> Self {
+        let mut log = Self::default();
+        for stored in entries {
+            log.apply(stored);
+        }
+        log
+    }
+
+    /// Takes in one more entry. Entries already seen are passed over, so that a batch of news may overlap.
+    pub fn apply(&mut self, stored: Stored) {
+        if self.last.is_some_and(|last| stored.id <= last) {
+            return;
+        }
+        self.last = Some(stored.id);
+        self.fold(&stored);
+        if !matches!(stored.entry, Entry::Profile { .. }) {
+            if self.tail.len() == TAIL {
+                self.tail.pop_front();
+            }
+            self.tail.push_back(stored);
+        }
+    }
+
+    fn fold(&mut self, stored: &Stored) {
+        match &stored.entry {
+            Entry::Profile { fingerprint, material, toml } => {
+                let profile = read_profile(material.clone(), toml).ok().map(|read| Arc::new(read.value));
+                self.profiles.insert(fingerprint.clone(), profile);
+            }
+            Entry::Mixed(mix) => self.start_batch(stored, mix.clone()),
+            Entry::Observed { batch, stage, seen, test } => {
+                let observation = Observation { entry: stored.id, stage: *stage, seen: *seen, test: test.clone() };
+                if let Some(batch) = self.batch_mut(*batch) {
+                    batch.observations.push(observation);
+                }
+            }
+            Entry::Reading { celsius, humidity, source } => self.readings.insert(Reading {
+                entry: stored.id,
+                at: stored.happened,
+                celsius: *celsius,
+                humidity: *humidity,
+                source: source.clone(),
+            }),
+            Entry::Done { batch } => {
+                if let Some(batch) = self.batch_mut(*batch) {
+                    batch.done.get_or_insert(stored.id);
+                }
+            }
+            Entry::Acknowledged { alarm } => self.answer(stored, *alarm, Answer::Acknowledged),
+            Entry::Snoozed { alarm, until } => self.answer(stored, *alarm, Answer::SnoozedUntil(*until)),
+            Entry::Undone { entry } => self.undo(*entry),
+        }
+    }
+
+    fn start_batch(&mut self, stored: &Stored, mix: super::Mix) {
+        // The number is the count of mixes so far; four thousand million of them will not be reached.
+        let id = BatchId(u32::try_from(self.batches.len() + 1).unwrap_or(u32::MAX));
+        if let Some(below) = mix.onto.and_then(|onto| self.batch_mut(onto)) {
+            below.covered_by = Some(id);
+        }
+        self.batches.push(Batch {
+            id,
+            entry: stored.id,
+            profile: self.profiles.get(&mix.profile).cloned().flatten(),
+            mix,
+            started: stored.happened,
+            observations: Vec::new(),
+            covered_by: None,
+            answers: Vec::new(),
+            done: None,
+            undone: false,
+        });
+    }
+
+    fn answer(&mut self, stored: &Stored, alarm: AlarmId, answer: Answer) {
+        if let Some(batch) = self.batch_mut(alarm.batch) {
+            batch.answers.push(AlarmAnswer { entry: stored.id, stage: alarm.stage, at: stored.happened, answer });
+        }
+    }
+
+    fn undo(&mut self, entry: EntryId) {
+        self.undone.insert(entry);
+        if self.readings.remove(entry) {
+            return;
+        }
+        let mut uncovered = None;
+        for batch in &mut self.batches {
+            if batch.entry == entry {
+                batch.undone = true;
+                uncovered = batch.mix.onto;
+            }
+            batch.observations.retain(|o| o.entry != entry);
+            batch.answers.retain(|a| a.entry != entry);
+            if batch.done == Some(entry) {
+                batch.done = None;
+            }
+        }
+        if let Some(below) = uncovered.and_then(|onto| self.batch_mut(onto)) {
+            below.covered_by = None;
+        }
+    }
+
+    fn batch_mut(&mut self, id: BatchId) -> Option<&mut Batch> {
+        self.batches.get_mut((id.0 as usize).checked_sub(1)?)
+    }
+
+    /// The newest entry taken in; 0 before the first.
+    pub fn last(&self) -> EntryId {
+        self.last.unwrap_or(EntryId(0))
+    }
+
+    /// Every batch ever mixed, undone ones left out.
+    pub fn batches(&self) -> impl Iterator<Item = &Batch> {
+        self.batches.iter().filter(|b| !b.undone)
+    }
+
+    /// The batches whose clocks run, oldest first.
+    pub fn running(&self) -> impl DoubleEndedIterator<Item = &Batch> {
+        self.batches.iter().filter(|b| b.is_running())
+    }
+
+    /// A batch by its number, unless its mix was undone.
+    pub fn batch(&self, id: BatchId) -> Option<&Batch> {
+        self.batches.get((id.0 as usize).checked_sub(1)?).filter(|b| !b.undone)
+    }
+
+    pub fn readings(&self) -> &Readings {
+        &self.readings
+    }
+
+    /// Whether the notebook already keeps this profile's text.
+    pub fn keeps_profile(&self, fingerprint: &Fingerprint) -> bool {
+        self.profiles.contains_key(fingerprint)
+    }
+
+    /// The newest entries, oldest first, with whether each was undone.
+    pub fn tail(&self) -> impl DoubleEndedIterator<Item = (&Stored, bool)> {
+        self.tail.iter().map(|stored| (stored, self.undone.contains(&stored.id)))
+    }
+
+    /// Whether `entry` is something that can be undone and was not yet.
+    pub fn can_undo(&self, entry: EntryId) -> bool {
+        let of_batch = |b: &Batch| {
+            (b.entry == entry && !b.undone)
+                || b.done == Some(entry)
+                || b.observations.iter().any(|o| o.entry == entry)
+                || b.answers.iter().any(|a| a.entry == entry)
+        };
+        self.readings.contains(entry) || self.batches.iter().any(of_batch)
+    }
+}

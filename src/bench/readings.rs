@@ -1,0 +1,150 @@
+//! The bench temperature as it was measured.
+
+use super::entry::EntryId;
+use super::moment::hours_between;
+use crate::cure::{Knot, Outlook, TemperatureCurve};
+use crate::text::PlainText;
+use crate::units::{Celsius, Percent};
+use jiff::{SignedDuration, Timestamp};
+
+/// Sources with these names are kept and shown, but do not drive the clocks: they do not measure the bench.
+pub const NOT_THE_BENCH: [&str; 2] = ["resin", "outdoors"];
+
+/// How far back the trend looks.
+const TREND_SPAN: SignedDuration = SignedDuration::from_mins(90);
+/// A trend over less than this would only show the thermometer's noise.
+const TREND_MIN_SPAN_H: f64 = 0.2;
+
+/// One bench reading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    pub entry: EntryId,
+    pub at: Timestamp,
+    pub celsius: Celsius,
+    pub humidity: Option<Percent>,
+    pub source: PlainText,
+}
+
+impl Reading {
+    fn measures_bench(&self) -> bool {
+        !NOT_THE_BENCH.contains(&self.source.as_str())
+    }
+}
+
+/// All readings of the bench, in order of time.
+#[derive(Debug, Clone, Default)]
+pub struct Readings {
+    bench: Vec<Reading>,
+    elsewhere: Vec<Reading>,
+}
+
+impl Readings {
+    pub(super) fn insert(&mut self, reading: Reading) {
+        let list = if reading.measures_bench() { &mut self.bench } else { &mut self.elsewhere };
+        let place = list.partition_point(|r| r.at <= reading.at);
+        list.insert(place, reading);
+    }
+
+    /// Takes a reading back; says whether it was there.
+    pub(super) fn remove(&mut self, entry: EntryId) -> bool {
+        for list in [&mut self.bench, &mut self.elsewhere] {
+            if let Some(i) = list.iter().position(|r| r.entry == entry) {
+                list.remove(i);
+                return true;
+            }
+        }
+        false
+    }
+
+    pub(super) fn contains(&self, entry: EntryId) -> bool {
+        self.bench.iter().chain(&self.elsewhere).any(|r| r.entry == entry)
+    }
+
+    /// The newest bench reading.
+    pub fn last(&self) -> Option<&Reading> {
+        self.bench.last()
+    }
+
+    /// Bench readings from `from` on, with the one before it.
+    pub fn since(&self, from: Timestamp) -> &[Reading] {
+        let first_after = self.bench.partition_point(|r| r.at <= from);
+        &self.bench[first_after.saturating_sub(1)..]
+    }
+
+    /// The temperature curve in hours from `start`; `None` when the bench was never measured.
+    pub fn curve(&self, start: Timestamp) -> Option<TemperatureCurve> {
+        let mut knots: Vec<Knot> = Vec::new();
+        for reading in self.since(start) {
+            let knot = Knot { at_h: hours_between(start, reading.at), celsius: reading.celsius };
+            match knots.last_mut() {
+                // Two readings of the same moment: the one written later corrects the other.
+                Some(last) if last.at_h >= knot.at_h => *last = knot,
+                _ => knots.push(knot),
+            }
+        }
+        TemperatureCurve::new(knots).ok()
+    }
+
+    /// How well the temperature is known, in hours from `start`.
+    pub fn outlook(&self, start: Timestamp, now: Timestamp) -> Outlook {
+        Outlook { measured_until_h: self.last().map(|r| hours_between(start, r.at)), now_h: hours_between(start, now) }
+    }
+
+    /// Slope of the last hour and a half of readings, °C per hour, by least squares; `None` with too few of them.
+    pub fn trend_c_per_h(&self) -> Option<f64> {
+        let last = self.last()?;
+        let recent = &self.bench[self.bench.partition_point(|r| r.at < last.at - TREND_SPAN)..];
+        let points: Vec<(f64, f64)> = recent.iter().map(|r| (hours_between(last.at, r.at), r.celsius.get())).collect();
+        let span = -points.first()?.0;
+        if span < TREND_MIN_SPAN_H {
+            return None;
+        }
+        let n = points.len() as f64;
+        let (mean_t, mean_c) =
+            (points.iter().map(|p| p.0).sum::<f64>() / n, points.iter().map(|p| p.1).sum::<f64>() / n);
+        let covariance: f64 = points.iter().map(|p| (p.0 - mean_t) * (p.1 - mean_c)).sum();
+        let variance: f64 = points.iter().map(|p| (p.0 - mean_t).powi(2)).sum();
+        (variance > 0.0).then(|| covariance / variance)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn reading(entry: i64, minute: i64, celsius: f64, source: &str) -> Reading {
+        Reading {
+            entry: EntryId(entry),
+            at: Timestamp::UNIX_EPOCH + SignedDuration::from_mins(minute),
+            celsius: Celsius::new(celsius).unwrap(),
+            humidity: None,
+            source: PlainText::new(source),
+        }
+    }
+
+    #[test]
+    fn back_dated_readings_find_their_place() {
+        let mut readings = Readings::default();
+        readings.insert(reading(1, 60, 18.0, "bench"));
+        readings.insert(reading(2, 0, 20.0, "bench"));
+        let curve = readings.curve(Timestamp::UNIX_EPOCH).unwrap();
+        assert!((curve.at(0.5) - 19.0).abs() < 1e-12);
+        assert!((readings.trend_c_per_h().unwrap() + 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_second_reading_of_the_same_moment_corrects_the_first() {
+        let mut readings = Readings::default();
+        readings.insert(reading(1, 0, 81.0, "bench"));
+        readings.insert(reading(2, 0, 18.0, "bench"));
+        assert!((readings.curve(Timestamp::UNIX_EPOCH).unwrap().at(0.0) - 18.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_resin_probe_does_not_drive_the_clocks() {
+        let mut readings = Readings::default();
+        readings.insert(reading(1, 0, 64.0, "resin"));
+        assert!(readings.curve(Timestamp::UNIX_EPOCH).is_none());
+        assert!(readings.remove(EntryId(1)) && !readings.contains(EntryId(1)));
+    }
+}

@@ -1,0 +1,97 @@
+//! The bench's sentences: few words, one action.
+
+use super::alarms::{Alarm, AlarmState};
+use super::batch::Batch;
+use super::forecast::StageForecast;
+use super::notice::Notice;
+use crate::material::{AfterClosing, Profile, Stage};
+use crate::text::PlainText;
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
+
+/// What a notice needs to know beside the alarm itself.
+#[derive(Clone, Copy)]
+pub(super) struct Ringing<'a> {
+    pub count: u32,
+    pub now: Timestamp,
+    pub zone: &'a TimeZone,
+}
+
+/// What to do when `stage` of `batch` falls due.
+pub fn action(stage: Stage, profile: Option<&Profile>) -> String {
+    let test = || {
+        let cure = profile.and_then(Profile::thermal);
+        cure.and_then(|c| c.stage(stage)).map(|s| s.test.to_string()).unwrap_or_default()
+    };
+    match stage {
+        Stage::PotLife => "use up the cup now".to_owned(),
+        Stage::Gel => format!("look for gel: {}", test()),
+        Stage::TackFree => format!("touch it: {}", test()),
+        Stage::NextLayerOpens => format!("pour the next layer if {}", test()),
+        Stage::NextLayerCloses => {
+            let after = match profile.and_then(|p| p.after_closing) {
+                Some(AfterClosing::Sand) => "; after that, sand first",
+                Some(AfterClosing::Wash) => "; after that, wash first",
+                Some(AfterClosing::Wait) => "; after that, wait for full cure",
+                Some(AfterClosing::Nothing) | None => "",
+            };
+            format!("last chance for the next layer{after}")
+        }
+        Stage::Demould => format!("try to demould: {}", test()),
+        Stage::FullCure => "full cure is likely reached".to_owned(),
+    }
+}
+
+/// A notice for every channel.
+pub(super) fn notice(alarm: &Alarm, batch: &Batch, stage: &StageForecast, ringing: Ringing<'_>) -> Notice {
+    let headline = format!("{} · {}", batch.title(), alarm.id.stage.words());
+    let missed = match alarm.state {
+        AlarmState::Sounding { missed: true } => {
+            format!("missed, due {} ago; ", span_words(ringing.now.duration_since(alarm.due)))
+        }
+        _ if ringing.count > 1 => format!("ring {}; ", ringing.count),
+        _ => String::new(),
+    };
+    let clock = |at: Option<Timestamp>| at.map_or_else(|| "?".to_owned(), |at| clock_words(at, ringing.zone));
+    let band = format!("{} ({}-{})", clock(stage.band.likely), clock(stage.band.early), clock(stage.band.late));
+    let detail = format!("{missed}{}. {band}", action(alarm.id.stage, batch.profile.as_deref()));
+    Notice {
+        alarm: alarm.id,
+        urgency: alarm.urgency,
+        headline: PlainText::new(&headline),
+        detail: PlainText::new(&detail),
+    }
+}
+
+/// A clock time as the bench's wall shows it: 23:40.
+pub fn clock_words(at: Timestamp, zone: &TimeZone) -> String {
+    at.to_zoned_datetime(zone.clone()).strftime("%H:%M").to_string()
+}
+
+/// A length of time in at most two units: 3 d 4 h, 1 h 20 min, 12 min, 40 s. The sign is dropped.
+pub fn span_words(span: SignedDuration) -> String {
+    let seconds = span.as_secs().unsigned_abs();
+    let (days, hours, minutes) = (seconds / 86_400, seconds / 3600 % 24, seconds / 60 % 60);
+    match (days, hours, minutes) {
+        (0, 0, 0) => format!("{seconds} s"),
+        (0, 0, m) => format!("{m} min"),
+        (0, h, 0) => format!("{h} h"),
+        (0, h, m) => format!("{h} h {m:02} min"),
+        (d, 0, _) => format!("{d} d"),
+        (d, h, _) => format!("{d} d {h} h"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn spans_read_easily() {
+        let words = |s| span_words(SignedDuration::from_secs(s));
+        assert_eq!(words(40), "40 s");
+        assert_eq!(words(-720), "12 min");
+        assert_eq!(words(4800), "1 h 20 min");
+        assert_eq!(words(7200), "2 h");
+        assert_eq!(words(3 * 86_400 + 4 * 3600), "3 d 4 h");
+    }
+}

@@ -1,0 +1,214 @@
+//! Reads a script file.
+//!
+//! ```toml
+//! title = "A pond in two layers"
+//! starts = "2026-03-02T19:00:00+01:00"   # its offset is the bench's time zone
+//! ends = "07:00"
+//!
+//! [[step]]
+//! at = "19:10"                           # the next such moment after the step before
+//! do = "mix"                             # read, mix, see, acknowledge, snooze, finish, undo
+//! material = "clear-polyester"
+//! ```
+
+use super::script::{Script, Step};
+use crate::bench::{AlarmId, BatchId, Command, Dose, NewMix, Seen};
+use crate::material::{MaterialId, Stage};
+use crate::strict::{Field, Key, Mistake, Problem, Reported, Spanned, Table};
+use crate::text::PlainText;
+use crate::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use jiff::civil::Time;
+use jiff::{SignedDuration, Timestamp, ToSpan, tz::TimeZone};
+
+const TITLE: Key = Key::new("title", "\"A pond in two layers\"");
+const STARTS: Key = Key::new("starts", "\"2026-03-02T19:00:00+01:00\"");
+const ENDS: Key = Key::new("ends", "\"07:00\"");
+const STEP: Key = Key::new("step", "[[step]]");
+const AT: Key = Key::new("at", "\"19:10\"");
+const DO: Key = Key::new("do", "\"mix\"");
+const CELSIUS: Key = Key::new("c", "20.5");
+const HUMIDITY: Key = Key::new("humidity_percent", "48");
+const SOURCE: Key = Key::new("source", "\"bench\"");
+const MATERIAL: Key = Key::new("material", "\"clear-polyester\"");
+const LABEL: Key = Key::new("label", "\"layer 1\"");
+const RESIN: Key = Key::new("resin_g", "80");
+const DOSE: Key = Key::new("dose_percent", "1.0");
+const CATALYST: Key = Key::new("catalyst_g", "0.8");
+const DEPTH: Key = Key::new("depth_mm", "10");
+const ONTO: Key = Key::new("onto", "1");
+const BATCH: Key = Key::new("batch", "1");
+const STAGE: Key = Key::new("stage", "\"gel\"");
+const HOW: Key = Key::new("how", "\"seen\"");
+const SINCE: Key = Key::new("since", "\"19:40\"");
+const TEST: Key = Key::new("test", "\"skewer\"");
+const FOR: Key = Key::new("for", "\"10m\"");
+
+#[derive(Debug, Clone, Copy)]
+enum Do {
+    Read,
+    Mix,
+    See,
+    Acknowledge,
+    Snooze,
+    Finish,
+    Undo,
+}
+
+#[derive(Debug, Clone, Copy)]
+enum How {
+    Seen,
+    Already,
+    NotYet,
+}
+
+/// Where in the night the file has got to.
+struct Night {
+    zone: TimeZone,
+    /// The moment of the step before.
+    last: Timestamp,
+}
+
+/// Reads the script part of a file; further keys are the caller's.
+pub fn read_script(top: &mut Table<'_>) -> Result<Script, Reported> {
+    let title = top.required(TITLE, Field::text);
+    let (starts, zone) = top.required(STARTS, |f| f.parsed(start))?.into_inner();
+    let mut night = Night { zone, last: starts };
+    let steps = top.optional(STEP, |f| f.tables(|table| step(table, &mut night)))?.unwrap_or_default();
+    let ends = top.required(ENDS, |f| night.moment(f))?;
+    Ok(Script::new(title?.into_inner().as_str().to_owned(), night.zone, starts, ends, steps))
+}
+
+fn start(text: &str) -> Result<(Timestamp, TimeZone), Mistake> {
+    let mistake = || Mistake {
+        what: "the start must have a date, a time and an offset".to_owned(),
+        remedy: format!("write {STARTS}"),
+    };
+    let pieces = jiff::fmt::temporal::Pieces::parse(text).map_err(|_| mistake())?;
+    let offset = pieces.to_numeric_offset().ok_or_else(mistake)?;
+    let at = text.parse::<Timestamp>().map_err(|_| mistake())?;
+    Ok((at, TimeZone::fixed(offset)))
+}
+
+impl Night {
+    /// The first moment at or after the last one at which the clock shows this.
+    fn moment(&mut self, field: Field<'_>) -> Result<Timestamp, Reported> {
+        let clock = clock(field)?;
+        self.last = self.on_or_after(self.last, clock).unwrap_or(self.last);
+        Ok(self.last)
+    }
+
+    fn on_or_after(&self, from: Timestamp, clock: Time) -> Option<Timestamp> {
+        let day = from.to_zoned_datetime(self.zone.clone()).date();
+        [Ok(day), day.checked_add(1.day())]
+            .into_iter()
+            .flatten()
+            .filter_map(|day| self.zone.to_timestamp(day.to_datetime(clock)).ok())
+            .find(|at| *at >= from)
+    }
+}
+
+fn clock(field: Field<'_>) -> Result<Time, Reported> {
+    let read = |text: &str| {
+        text.parse::<Time>().map_err(|_| Mistake {
+            what: "that is no clock time".to_owned(),
+            remedy: "write hours and minutes, as in \"23:40\"".to_owned(),
+        })
+    };
+    Ok(field.parsed(read)?.into_inner())
+}
+
+fn step(table: &mut Table<'_>, night: &mut Night) -> Result<Step, Reported> {
+    let at = table.required(AT, |f| night.moment(f));
+    let what = table.deciding(DO, |f| {
+        f.choice(&[
+            ("read", Do::Read),
+            ("mix", Do::Mix),
+            ("see", Do::See),
+            ("acknowledge", Do::Acknowledge),
+            ("snooze", Do::Snooze),
+            ("finish", Do::Finish),
+            ("undo", Do::Undo),
+        ])
+    });
+    let (at, what) = (at?, what?.into_inner());
+    let command = match what {
+        Do::Read => Command::Read {
+            celsius: table.required(CELSIUS, |f| f.quantity(Celsius::new))?.into_inner(),
+            humidity: table.optional(HUMIDITY, |f| f.quantity(Percent::new))?.map(Spanned::into_inner),
+            at,
+            source: table.optional(SOURCE, Field::text)?.map_or_else(|| PlainText::new("bench"), Spanned::into_inner),
+        },
+        Do::Mix => Command::Mix(mix(table, at)?),
+        Do::See => see(table, night, at)?,
+        Do::Acknowledge => Command::Acknowledge { alarm: alarm(table)? },
+        Do::Snooze => {
+            let length = table.required(FOR, Field::duration)?.into_inner();
+            let length = SignedDuration::try_from(length).unwrap_or(SignedDuration::MAX);
+            Command::Snooze { alarm: alarm(table)?, until: at.saturating_add(length).unwrap_or(at) }
+        }
+        Do::Finish => Command::Finish { batch: table.required(BATCH, batch)? },
+        Do::Undo => Command::Undo { entry: None },
+    };
+    Ok(Step { at, command })
+}
+
+fn mix(table: &mut Table<'_>, at: Timestamp) -> Result<NewMix, Reported> {
+    let material = table.required(MATERIAL, |f| f.parsed(material))?.into_inner();
+    let label = table.optional(LABEL, Field::text)?.map(Spanned::into_inner).unwrap_or_default();
+    let resin = table.optional(RESIN, |f| f.quantity(Grams::new))?.map(Spanned::into_inner);
+    let percent = table.optional(DOSE, |f| f.quantity(DosePercent::new))?;
+    let weighed = table.optional(CATALYST, |f| f.quantity(Grams::new))?;
+    let dose = match (percent, weighed) {
+        (None, None) => Dose::Usual,
+        (Some(percent), None) => Dose::Percent(percent.into_inner()),
+        (None, Some(weighed)) => Dose::Weighed(weighed.into_inner()),
+        (Some(_), Some(weighed)) => {
+            let what = "the dose is given twice, in percent and in grams";
+            return Err(table.report(Problem::new(weighed.span(), what, None, "keep one of the two")));
+        }
+    };
+    let depth = table.optional(DEPTH, |f| f.quantity(Millimetres::new))?.map(Spanned::into_inner);
+    let onto = table.optional(ONTO, batch)?;
+    Ok(NewMix { material, label, resin, dose, depth, onto, at })
+}
+
+fn see(table: &mut Table<'_>, night: &Night, at: Timestamp) -> Result<Command, Reported> {
+    let batch = table.optional(BATCH, batch)?;
+    let stage = table.required(STAGE, |f| f.parsed(stage))?.into_inner();
+    let how = table
+        .optional(HOW, |f| f.choice(&[("seen", How::Seen), ("already", How::Already), ("not-yet", How::NotYet)]))?;
+    let since = table.optional(SINCE, clock)?;
+    let test = table.optional(TEST, Field::text)?.map(Spanned::into_inner);
+    let seen = match (how.map_or(How::Seen, Spanned::into_inner), since) {
+        (_, Some(since)) => {
+            let day_before = at - SignedDuration::from_hours(24);
+            Seen::Between { after: night.on_or_after(day_before, since).unwrap_or(day_before), by: at }
+        }
+        (How::Seen, None) => Seen::At { at },
+        (How::Already, None) => Seen::By { by: at },
+        (How::NotYet, None) => Seen::NotYet { at },
+    };
+    Ok(Command::Observe { batch, stage, seen, test })
+}
+
+fn alarm(table: &mut Table<'_>) -> Result<AlarmId, Reported> {
+    let batch = table.required(BATCH, batch);
+    let stage = table.required(STAGE, |f| f.parsed(stage));
+    Ok(AlarmId { batch: batch?, stage: stage?.into_inner() })
+}
+
+fn batch(field: Field<'_>) -> Result<BatchId, Reported> {
+    Ok(BatchId(field.count()?.into_inner()))
+}
+
+fn stage(text: &str) -> Result<Stage, Mistake> {
+    text.parse().map_err(|error: crate::material::UnknownStage| Mistake {
+        what: "that is no stage".to_owned(),
+        remedy: error.to_string(),
+    })
+}
+
+fn material(text: &str) -> Result<MaterialId, Mistake> {
+    MaterialId::new(text)
+        .map_err(|error| Mistake { what: "that cannot be a material".to_owned(), remedy: error.to_string() })
+}

@@ -1,0 +1,78 @@
+//! The bench joined to its notebook: what the bench wants written is written, and comes back as news.
+
+use crate::bench::{Bench, Effect, EntryId, Event};
+use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, Unreadable};
+use crate::text::PlainText;
+use jiff::Timestamp;
+
+/// A bench with its notebook.
+#[derive(Debug)]
+pub struct Session {
+    bench: Bench,
+    notebook: Notebook,
+    /// The last entry read, readable or not.
+    seen: EntryId,
+    unreadable: Vec<Unreadable>,
+}
+
+impl Session {
+    /// Joins them, and reads what the notebook already holds. The effects are what rings at once.
+    pub fn open(bench: Bench, notebook: Notebook, now: Timestamp) -> Result<(Self, Vec<Effect>), NotebookError> {
+        let mut session = Self { bench, notebook, seen: BEFORE_FIRST, unreadable: Vec::new() };
+        let news = session.read_news()?;
+        let effects = session.bench.handle(news, now);
+        Ok((session, effects))
+    }
+
+    /// Runs `event` through the bench at `now`, writes what has to be written, and returns what is left to do.
+    pub fn handle(&mut self, event: Event, now: Timestamp) -> Vec<Effect> {
+        let mut left = Vec::new();
+        for effect in self.bench.handle(event, now) {
+            match effect {
+                Effect::Write(entries) => match self.notebook.append(&entries, now) {
+                    Ok(_) => left.extend(self.catch_up(now)),
+                    Err(error) => left.push(complaint(&error)),
+                },
+                other => left.push(other),
+            }
+        }
+        left
+    }
+
+    /// Takes in what anybody has written since the last look.
+    pub fn catch_up(&mut self, now: Timestamp) -> Vec<Effect> {
+        match self.read_news() {
+            Ok(news) => self.bench.handle(news, now),
+            Err(error) => vec![complaint(&error)],
+        }
+    }
+
+    fn read_news(&mut self) -> Result<Event, NotebookError> {
+        let replay = self.notebook.read_after(self.seen)?;
+        self.seen = replay.last_id().unwrap_or(self.seen);
+        self.unreadable.extend(replay.unreadable);
+        Ok(Event::Entries(replay.entries))
+    }
+
+    pub fn bench(&self) -> &Bench {
+        &self.bench
+    }
+
+    pub fn notebook(&self) -> &Notebook {
+        &self.notebook
+    }
+
+    /// Whether another program has written since the last look; for when no watch can be kept.
+    pub fn changed_elsewhere(&mut self) -> bool {
+        self.notebook.changed_since().unwrap_or(true)
+    }
+
+    /// Entries that could not be read.
+    pub fn unreadable(&self) -> &[Unreadable] {
+        &self.unreadable
+    }
+}
+
+fn complaint(error: &NotebookError) -> Effect {
+    Effect::Say { line: PlainText::new(&error.to_string()), refused: true }
+}

@@ -1,0 +1,162 @@
+//! Mix a batch: amounts checked while they are typed, with the weights, the times and the cautions beside them.
+
+use super::{
+    Wrong,
+    field::{Field, Fields},
+    time_field,
+};
+use crate::bench::{Batch, BatchId, Bench, Command, Dose, NewMix, clock_words, decide, forecast};
+use crate::material::{Cure, MaterialId, Mixing, Profile, Stage};
+use crate::text::PlainText;
+use crate::tui::theme::Role;
+use crate::units::{DosePercent, Grams, Millimetres};
+use jiff::Timestamp;
+
+const MATERIAL: usize = 0;
+const LABEL: usize = 1;
+const RESIN: usize = 2;
+const DOSE: usize = 3;
+const DEPTH: usize = 4;
+const ONTO: usize = 5;
+const WHEN: usize = 6;
+
+#[derive(Debug, Clone)]
+pub(in crate::tui) struct MixForm {
+    pub(super) fields: Fields,
+    materials: Vec<MaterialId>,
+    onto: Vec<Option<BatchId>>,
+}
+
+impl MixForm {
+    /// A form set to `like`'s material, amounts and dose, where there is such a batch.
+    pub fn new(bench: &Bench, like: Option<&Batch>) -> Self {
+        let materials: Vec<MaterialId> = bench.catalogue().iter().map(|item| item.profile.id.clone()).collect();
+        let at = like.and_then(|batch| materials.iter().position(|id| *id == batch.mix.material)).unwrap_or(0);
+        let number = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
+        let names = materials.iter().map(ToString::to_string).collect();
+        let mut form = Self {
+            fields: Fields::new(vec![
+                Field::choice("material", names, at),
+                Field::text("label", "", "what it is for: layer 3"),
+                Field::text("resin", &number(like.and_then(|b| b.mix.resin).map(Grams::get)), ""),
+                Field::text("dose", &number(like.and_then(|b| b.mix.dose).map(DosePercent::get)), ""),
+                Field::text("depth", &number(like.and_then(|b| b.mix.depth).map(Millimetres::get)), "mm"),
+                Field::choice("poured on", Vec::new(), 0),
+                Field::text("when", "now", "first contact of the parts: now, 23:40, 5 min ago"),
+            ]),
+            materials,
+            onto: Vec::new(),
+        };
+        form.follow_material(bench);
+        form
+    }
+
+    fn material(&self) -> &MaterialId {
+        &self.materials[self.fields.list[MATERIAL].chosen().min(self.materials.len() - 1)]
+    }
+
+    fn profile<'a>(&self, bench: &'a Bench) -> Option<&'a Profile> {
+        bench.catalogue().get(self.material()).map(|item| &item.profile)
+    }
+
+    /// Sets hints and choices that depend on the material.
+    pub(super) fn follow_material(&mut self, bench: &Bench) {
+        let Some(profile) = self.profile(bench) else { return };
+        let dose = &mut self.fields.list[DOSE];
+        dose.applies = false;
+        let resin_hint = match &profile.mixing {
+            Mixing::Catalysed { min, usual, max, .. } => {
+                dose.applies = true;
+                dose.hint =
+                    format!("% of resin; {} to {}, empty: {}", min.value.get(), max.value.get(), usual.value.get());
+                "g of resin, without catalyst"
+            }
+            Mixing::TwoPart { by_weight, by_volume, .. } => {
+                let (w, v) = (by_weight.value, by_volume.value);
+                dose.hint = format!("fixed: A:B {}:{} by weight, {}:{} by volume", w.a, w.b, v.a, v.b);
+                "g of part A"
+            }
+            Mixing::OnePart => {
+                "none: one part".clone_into(&mut dose.hint);
+                "g"
+            }
+        };
+        resin_hint.clone_into(&mut self.fields.list[RESIN].hint);
+        self.follow_layers(bench);
+    }
+
+    fn follow_layers(&mut self, bench: &Bench) {
+        let below =
+            bench.log().running().rev().filter(|b| b.mix.material == *self.material() && b.covered_by.is_none());
+        self.onto = std::iter::once(None).chain(below.map(|b| Some(b.id))).collect();
+        let name = |id: &Option<BatchId>| {
+            let batch = id.and_then(|id| bench.log().batch(id));
+            batch.map_or_else(|| "nothing".to_owned(), |b| format!("{} {}", b.id, b.title()))
+        };
+        let options: Vec<String> = self.onto.iter().map(name).collect();
+        // A batch of the same material is most likely the next layer on the newest one.
+        let at = usize::from(options.len() > 1);
+        let kept = self.fields.list[ONTO].value().to_owned();
+        let at = options.iter().position(|o| *o == kept).filter(|_| self.fields.focus == ONTO).unwrap_or(at);
+        self.fields.list[ONTO] = Field::choice("poured on", options, at);
+    }
+
+    pub(super) fn command(&self, bench: &Bench, now: Timestamp) -> Result<Command, Wrong> {
+        let at = |index| move |error| (index, error);
+        let list = &self.fields.list;
+        let resin = list[RESIN].quantity(Grams::SYMBOL, Grams::new).map_err(at(RESIN))?;
+        let dose = list[DOSE].quantity(DosePercent::SYMBOL, DosePercent::new).map_err(at(DOSE))?;
+        let depth = list[DEPTH].quantity(Millimetres::SYMBOL, Millimetres::new).map_err(at(DEPTH))?;
+        Ok(Command::Mix(NewMix {
+            material: self.material().clone(),
+            label: PlainText::new(list[LABEL].value()),
+            resin,
+            dose: dose.map_or(Dose::Usual, Dose::Percent),
+            depth,
+            onto: self.onto.get(list[ONTO].chosen()).copied().flatten(),
+            at: time_field(&self.fields, WHEN, bench, now)?,
+        }))
+    }
+
+    /// Weights, times, remarks and cautions for what is typed so far.
+    pub(super) fn notes(&self, bench: &Bench, now: Timestamp) -> Vec<(String, Role)> {
+        let Some(profile) = self.profile(bench) else { return Vec::new() };
+        let mut notes = Vec::new();
+        if let Ok(command @ Command::Mix(_)) = self.command(bench, now) {
+            let Command::Mix(mix) = &command else { return notes };
+            notes.extend(weights(profile, mix).map(|line| (line, Role::Focus)));
+            notes.extend(times(profile, mix, bench, now).map(|line| (line, Role::Text)));
+            if let Ok(decision) = decide(bench.log(), bench.catalogue(), command, now) {
+                notes.extend(decision.remarks.iter().map(|line| (format!("! {line}"), Role::Warn)));
+            }
+        }
+        notes.extend(profile.cautions.iter().map(|line| (format!("Caution: {line}"), Role::Faint)));
+        notes
+    }
+}
+
+fn weights(profile: &Profile, mix: &NewMix) -> Option<String> {
+    let dose = match mix.dose {
+        Dose::Percent(dose) => Some(dose),
+        Dose::Usual | Dose::Weighed(_) => None,
+    };
+    Some(format!("Weigh {}", profile.weights(mix.resin?, dose).ok()?))
+}
+
+/// The stage times this batch would have, on the temperature known now.
+fn times(profile: &Profile, mix: &NewMix, bench: &Bench, now: Timestamp) -> Option<String> {
+    if let Cure::Light { advice } = &profile.cure {
+        return Some(format!("No temperature clock: {advice}"));
+    }
+    let planned = Batch::planned(mix, profile);
+    let forecast = forecast(&planned, bench.log().readings(), now)?;
+    if forecast.stands {
+        return Some(format!("The clock stands at {:.1} °C: too cold for this material", forecast.bench_c));
+    }
+    let shown = [Stage::PotLife, Stage::Gel, Stage::NextLayerOpens, Stage::NextLayerCloses, Stage::Demould];
+    let times = shown.into_iter().filter_map(|stage| {
+        let likely = forecast.stage(stage)?.band.likely?;
+        Some(format!("{} {}", stage.words(), clock_words(likely, bench.zone())))
+    });
+    Some(format!("At {:.1} °C: {}", forecast.bench_c, times.collect::<Vec<_>>().join(", ")))
+}

@@ -1,0 +1,106 @@
+//! Write down what was seen of a batch. Two keys for the usual case: `o`, then the number of the stage.
+
+use super::{
+    Wrong,
+    field::{Field, Fields},
+    time_field,
+};
+use crate::bench::{Batch, BatchForecast, BatchId, Bench, Command, Seen, StageStatus, clock_words};
+use crate::material::Stage;
+use crate::text::PlainText;
+use crate::tui::theme::Role;
+use jiff::Timestamp;
+
+const STAGE: usize = 0;
+const HOW: usize = 1;
+const WHEN: usize = 2;
+const TEST: usize = 3;
+
+/// The ways a stage can have been seen, in the order of the choice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum How {
+    Happened,
+    Already,
+    SinceLastLook,
+    NotYet,
+}
+
+const HOWS: [How; 4] = [How::Happened, How::Already, How::SinceLastLook, How::NotYet];
+
+#[derive(Debug, Clone)]
+pub(in crate::tui) struct ObserveForm {
+    pub(super) fields: Fields,
+    batch: BatchId,
+    name: String,
+    stages: Vec<Stage>,
+    last_look: Timestamp,
+}
+
+impl ObserveForm {
+    /// A form for `batch`, set to the next stage to expect; `None` where the material has no stages.
+    pub fn new(batch: &Batch, forecast: Option<&BatchForecast>, bench: &Bench) -> Option<Self> {
+        let stages: Vec<Stage> = forecast?.stages.iter().map(|s| s.stage).collect();
+        let next = forecast?.stages.iter().position(|s| s.status != StageStatus::Seen).unwrap_or(0);
+        let looks = batch.observations.iter().flat_map(|o| [o.seen.reached_by(), o.seen.not_before()]).flatten();
+        let last_look = looks.max().unwrap_or(batch.started).max(batch.started);
+        let numbered = stages.iter().enumerate().map(|(i, s)| format!("{} {}", i + 1, s.words())).collect();
+        let hows = HOWS.map(|how| match how {
+            How::Happened => "seen".to_owned(),
+            How::Already => "already there when I looked".to_owned(),
+            How::SinceLastLook => format!("since I last looked ({})", clock_words(last_look, bench.zone())),
+            How::NotYet => "not yet".to_owned(),
+        });
+        Some(Self {
+            fields: Fields::new(vec![
+                Field::choice("stage", numbered, next),
+                Field::choice("how", hows.to_vec(), 0),
+                Field::text("when", "now", "now, 23:40, 20 min ago"),
+                Field::text("test", "", "how you called it, if you like"),
+            ]),
+            batch: batch.id,
+            name: batch.title().to_owned(),
+            stages,
+            last_look,
+        })
+    }
+
+    pub(super) fn title(&self) -> String {
+        format!("batch {} · {}", self.batch, self.name)
+    }
+
+    /// Chooses a stage by its number while the choice has the focus; says whether there is one.
+    pub(super) fn pick(&mut self, digit: char) -> bool {
+        let index = digit.to_digit(10).and_then(|d| (d as usize).checked_sub(1));
+        let Some(index) = index.filter(|i| self.fields.focus == STAGE && *i < self.stages.len()) else { return false };
+        if let super::field::Body::Choice { at, .. } = &mut self.fields.list[STAGE].body {
+            *at = index;
+        }
+        true
+    }
+
+    fn stage(&self) -> Option<Stage> {
+        self.stages.get(self.fields.list[STAGE].chosen()).copied()
+    }
+
+    pub(super) fn notes(&self, bench: &Bench) -> Vec<(String, Role)> {
+        let profile = bench.log().batch(self.batch).and_then(|b| b.profile.clone());
+        let test = profile.as_ref().and_then(|p| p.thermal()?.stage(self.stage()?));
+        let mut notes = vec![("A number writes that stage down as seen now.".to_owned(), Role::Faint)];
+        notes.extend(test.map(|time| (format!("Test: {}", time.test), Role::Text)));
+        notes
+    }
+
+    pub(super) fn command(&self, bench: &Bench, now: Timestamp) -> Result<Command, Wrong> {
+        let stage = self.stage().ok_or_else(|| (STAGE, "this material has no stages".to_owned()))?;
+        let at = time_field(&self.fields, WHEN, bench, now)?;
+        let seen = match HOWS[self.fields.list[HOW].chosen()] {
+            How::Happened => Seen::At { at },
+            How::Already => Seen::By { by: at },
+            How::SinceLastLook => Seen::Between { after: self.last_look, by: at },
+            How::NotYet => Seen::NotYet { at },
+        };
+        let test = PlainText::new(self.fields.list[TEST].value());
+        let test = (!test.is_empty()).then_some(test);
+        Ok(Command::Observe { batch: Some(self.batch), stage, seen, test })
+    }
+}

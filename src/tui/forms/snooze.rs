@@ -1,0 +1,37 @@
+//! Let an alarm rest for some minutes.
+
+use super::{
+    Wrong,
+    field::{Field, Fields},
+};
+use crate::bench::{AlarmId, Command};
+use jiff::{SignedDuration, Timestamp};
+
+/// The longest rest, in minutes: half a day. Whoever wants longer acknowledges.
+const LONGEST_MIN: i64 = 720;
+
+#[derive(Debug, Clone)]
+pub(in crate::tui) struct SnoozeForm {
+    pub(super) fields: Fields,
+    alarm: AlarmId,
+}
+
+impl SnoozeForm {
+    pub fn new(alarm: AlarmId) -> Self {
+        Self { fields: Fields::new(vec![Field::text("for", "10", "minutes")]), alarm }
+    }
+
+    pub(super) fn title(&self) -> String {
+        format!("snooze batch {}: {}", self.alarm.batch, self.alarm.stage.words())
+    }
+
+    pub(super) fn command(&self, now: Timestamp) -> Result<Command, Wrong> {
+        let text = self.fields.list[0].value();
+        match text.trim_end_matches("min").trim().parse::<i64>() {
+            Ok(minutes) if (1..=LONGEST_MIN).contains(&minutes) => {
+                Ok(Command::Snooze { alarm: self.alarm, until: now + SignedDuration::from_mins(minutes) })
+            }
+            _ => Err((0, format!("'{text}' is not a number of minutes from 1 to {LONGEST_MIN}"))),
+        }
+    }
+}

@@ -1,0 +1,87 @@
+//! How a form looks: its fields, then its notes as far as they fit.
+
+use super::{
+    Form,
+    field::{Body, Field},
+};
+use crate::fit::{clipped, wrapped};
+use crate::tui::panes::{View, popup};
+use crate::tui::theme::Role;
+use ratatui::{
+    Frame,
+    layout::{Position, Rect},
+    text::{Line, Span},
+    widgets::Paragraph,
+};
+
+/// Columns for the labels.
+const LABEL: u16 = 10;
+/// Widest form.
+const WIDTH: u16 = 92;
+
+pub(in crate::tui) fn draw(frame: &mut Frame<'_>, area: Rect, form: &Form, view: View<'_>) {
+    let notes = form.notes(view.bench, view.now);
+    let fields = form.fields();
+    let width = WIDTH.min(area.width);
+    let wrap = |(text, role): (String, Role)| {
+        let lines = wrapped(&text, usize::from(width.saturating_sub(4)));
+        lines.into_iter().map(move |line| Line::styled(line, view.style(role)))
+    };
+    let notes: Vec<Line<'_>> = notes.into_iter().flat_map(wrap).collect();
+    let note_rows = u16::try_from(notes.len()).unwrap_or(u16::MAX);
+    let field_rows = u16::try_from(fields.list.len()).unwrap_or(u16::MAX);
+    let gap = u16::from(area.height > 20);
+    let height = field_rows.saturating_add(note_rows).saturating_add(4 + gap);
+    let inside = popup(frame, area, view, &form.title(), (width, height));
+    let [body, keys] = split_last_line(inside);
+    for (i, field) in fields.list.iter().enumerate() {
+        let y = body.y + u16::try_from(i).unwrap_or(u16::MAX);
+        if y < body.bottom() {
+            draw_field(frame, Rect { y, height: 1, ..body }, view, field, i == fields.focus);
+        }
+    }
+    let top = (body.y + field_rows + gap).min(body.bottom());
+    frame.render_widget(Paragraph::new(notes), Rect { y: top, height: body.bottom() - top, ..body });
+    let hint = clipped("Enter writes it down   Tab ↑ ↓ next field   ← → choose   Esc leaves", usize::from(keys.width));
+    frame.render_widget(Line::styled(hint, view.style(Role::Faint)), keys);
+}
+
+fn split_last_line(area: Rect) -> [Rect; 2] {
+    let last = area.height.saturating_sub(1);
+    [Rect { height: last, ..area }, Rect { y: area.y + last, height: area.height.min(1), ..area }]
+}
+
+fn draw_field(frame: &mut Frame<'_>, area: Rect, view: View<'_>, field: &Field, focused: bool) {
+    let label = Rect { width: LABEL.min(area.width), ..area };
+    let mark = if focused { "▸" } else { " " };
+    let label_role = if focused { Role::Focus } else { Role::Faint };
+    frame.render_widget(Line::styled(format!("{mark}{}", field.label), view.style(label_role)), label);
+    let place = Rect { x: area.x + label.width, width: area.width - label.width, ..area };
+    let width = usize::from(place.width);
+    let (hint, hint_role) = match &field.error {
+        Some(error) => (format!("! {error}"), Role::Warn),
+        None => (field.hint.clone(), Role::Faint),
+    };
+    if !field.applies {
+        frame.render_widget(Line::styled(clipped(&hint, width), view.style(hint_role)), place);
+        return;
+    }
+    let value = match &field.body {
+        Body::Text(input) => {
+            if focused {
+                let cursor = u16::try_from(input.visual_cursor()).unwrap_or(0).min(place.width.saturating_sub(1));
+                frame.set_cursor_position(Position::new(place.x + cursor, place.y));
+            }
+            input.value().to_owned()
+        }
+        Body::Choice { .. } => format!("‹ {} ›", field.value()),
+    };
+    let value = clipped(&value, width);
+    let room = width.saturating_sub(Span::raw(value.as_str()).width() + 2);
+    let line = Line::from(vec![
+        Span::styled(value, view.style(if focused { Role::Title } else { Role::Text })),
+        Span::raw("  "),
+        Span::styled(clipped(&hint, room), view.style(hint_role)),
+    ]);
+    frame.render_widget(line, place);
+}

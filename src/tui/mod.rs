@@ -1,0 +1,16 @@
+//! The bench screen: loop, terminal, keys, panes and forms.
+
+mod forms;
+mod input;
+mod keys;
+mod layout;
+mod panes;
+mod picture;
+mod run;
+mod signals;
+mod terminal;
+mod theme;
+mod ui;
+
+pub use run::{Options, ScreenError, run};
+pub use theme::Palette;

@@ -1,0 +1,264 @@
+//! One batch: its name and amounts, its bar, its clock times, and for the chosen one the bands.
+
+use super::bar::{self, Fill};
+use crate::bench::{Batch, BatchForecast, StageForecast, StageStatus, clock_words};
+use crate::fit::clipped;
+use crate::material::{Cure, Stage};
+use crate::tui::panes::View;
+use crate::tui::theme::Role;
+use jiff::Timestamp;
+use ratatui::{
+    Frame,
+    layout::Rect,
+    text::{Line, Span},
+};
+
+/// How much of a batch is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Form {
+    /// One line: name and the next stage.
+    Line,
+    /// Name, bar, stage names, times.
+    Bar,
+    /// The same with the bands, and a blank line after.
+    Full,
+}
+
+/// A batch with its clock.
+pub(super) struct Row<'a> {
+    pub batch: &'a Batch,
+    pub forecast: Option<&'a BatchForecast>,
+    pub chosen: bool,
+}
+
+impl Form {
+    /// The fullest form in which all batches, or at least three, fit.
+    pub fn for_place(area: Rect, batches: usize) -> Self {
+        let wanted = batches.min(3);
+        let fits = |form: Form| area.width >= 60 && usize::from(area.height) >= wanted * form.height();
+        if fits(Form::Full) {
+            Form::Full
+        } else if fits(Form::Bar) || (area.width >= 60 && area.height >= 4) {
+            Form::Bar
+        } else {
+            Form::Line
+        }
+    }
+
+    pub const fn height(self) -> usize {
+        match self {
+            Form::Line => 1,
+            Form::Bar => 4,
+            Form::Full => 6,
+        }
+    }
+}
+
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, form: Form, row: &Row<'_>) {
+    let width = usize::from(area.width);
+    let lines = match (form, row.forecast) {
+        (Form::Line, _) => vec![one_line(view, row, width)],
+        (_, None) => vec![title(view, row, width), no_clock(view, row.batch, width)],
+        (_, Some(forecast)) => {
+            let stages = bar::in_order(forecast);
+            let mut lines = vec![title(view, row, width), bars(view, row.batch, &stages, width)];
+            lines.push(cells(&stages, width, |s| (short(s.stage).to_owned(), Role::Faint), view));
+            lines.push(cells(&stages, width, |s| time(view, s), view));
+            if form == Form::Full {
+                lines.push(cells(&stages, width, |s| (band(view, s), Role::Faint), view));
+            }
+            lines
+        }
+    };
+    for (line, y) in lines.into_iter().zip(area.y..area.bottom()) {
+        frame.render_widget(line, Rect { y, height: 1, ..area });
+    }
+}
+
+fn mark(row: &Row<'_>) -> &'static str {
+    if row.chosen { "▸" } else { " " }
+}
+
+fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
+    let batch = row.batch;
+    let name_role = if row.chosen { Role::Focus } else { Role::Title };
+    let zone = view.bench.zone();
+    let mut facts: Vec<String> = Vec::new();
+    if !batch.mix.label.is_empty() {
+        facts.push(batch.mix.material.to_string());
+    }
+    facts.push(format!("since {}", clock_words(batch.started, zone)));
+    facts.extend(batch.mix.resin.map(|g| format!("{g}")));
+    facts.extend(batch.mix.dose.map(|d| format!("{d:.2}")));
+    facts.extend(batch.mix.depth.map(|d| format!("{d}")));
+    let mut spans = vec![
+        Span::styled(format!("{}{} ", mark(row), batch.id), view.style(Role::Faint)),
+        Span::styled(clipped(batch.title(), width / 2), view.style(name_role)),
+    ];
+    if let Some(f) = row.forecast {
+        facts.push(format!("age {:.2}", f.cure_age));
+        if let Some(warning) = warning(row.batch, f) {
+            facts.clear();
+            spans.push(Span::styled(format!("  {warning}"), view.style(Role::Warn)));
+        }
+    }
+    let used: usize = spans.iter().map(Span::width).sum();
+    let facts = clipped(&facts.join(" · "), width.saturating_sub(used + 2));
+    spans.push(Span::styled(format!("  {facts}"), view.style(Role::Faint)));
+    Line::from(spans)
+}
+
+/// Why a clock does not mean what it usually does.
+fn warning(batch: &Batch, forecast: &BatchForecast) -> Option<String> {
+    let cure = batch.profile.as_ref()?.thermal()?;
+    if forecast.stands {
+        return Some(format!("! clock stands: {:.1} °C, floor {}", forecast.bench_c, cure.floor.value));
+    }
+    forecast
+        .above_ceiling
+        .then(|| format!("! {:.1} °C is over the profile's {}: times uncertain", forecast.bench_c, cure.ceiling.value))
+}
+
+fn no_clock<'a>(view: View<'_>, batch: &Batch, width: usize) -> Line<'a> {
+    let words = match batch.profile.as_ref().map(|p| &p.cure) {
+        Some(Cure::Light { advice }) => format!("   no temperature clock: {advice}"),
+        _ => "   no clock: the notebook's copy of this profile could not be read".to_owned(),
+    };
+    Line::styled(clipped(&words, width), view.style(Role::Warn))
+}
+
+fn one_line<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
+    let next = row.forecast.map(|f| {
+        if f.stands {
+            return (format!("stands {:.1} °C", f.bench_c), Role::Warn);
+        }
+        let stages = bar::in_order(f);
+        let next = stages.into_iter().find(|s| !matches!(s.status, StageStatus::Seen | StageStatus::Past));
+        next.map_or(("all past".to_owned(), Role::Faint), |s| {
+            (format!("{} {}", short(s.stage), time(view, s).0), status_role(s.status))
+        })
+    });
+    let (next, role) = next.unwrap_or(("no clock".to_owned(), Role::Faint));
+    let head = format!("{}{} ", mark(row), row.batch.id);
+    let room = width.saturating_sub(head.chars().count() + next.chars().count() + 1);
+    let name = clipped(row.batch.title(), room);
+    let gap = (room + 1).saturating_sub(Span::raw(name.as_str()).width());
+    let name_role = if row.chosen { Role::Focus } else { Role::Title };
+    Line::from(vec![
+        Span::styled(head, view.style(Role::Faint)),
+        Span::styled(name, view.style(name_role)),
+        Span::raw(" ".repeat(gap)),
+        Span::styled(next, view.style(role)),
+    ])
+}
+
+fn bars<'a>(view: View<'_>, batch: &Batch, stages: &[&StageForecast], width: usize) -> Line<'a> {
+    let cell_width = cell_width(stages.len(), width);
+    let mut from = batch.started;
+    let mut spans = vec![Span::raw("  ")];
+    for stage in stages {
+        for fill in bar::cell(stage, from, view.now, cell_width - 1) {
+            spans.push(Span::styled(fill.symbol().to_string(), view.style(fill_role(fill))));
+        }
+        spans.push(Span::styled("│", view.style(Role::Faint)));
+        from = stage.reached_at.or(stage.band.likely).unwrap_or(from).max(from);
+    }
+    Line::from(spans)
+}
+
+fn fill_role(fill: Fill) -> Role {
+    match fill {
+        Fill::Passed => Role::Cured,
+        Fill::PassedUnseen | Fill::AheadNear => Role::Near,
+        Fill::Ahead => Role::Faint,
+        Fill::Never => Role::Warn,
+    }
+}
+
+fn cell_width(stages: usize, width: usize) -> usize {
+    (width.saturating_sub(2) / stages.max(1)).max(2)
+}
+
+fn cells<'a>(
+    stages: &[&StageForecast],
+    width: usize,
+    text: impl Fn(&StageForecast) -> (String, Role),
+    view: View<'_>,
+) -> Line<'a> {
+    let cell_width = cell_width(stages.len(), width);
+    let mut spans = vec![Span::raw("  ")];
+    for stage in stages {
+        let (text, role) = text(stage);
+        let text = clipped(&text, cell_width - 1);
+        let gap = cell_width - Span::raw(text.as_str()).width();
+        spans.push(Span::styled(text, view.style(role)));
+        spans.push(Span::raw(" ".repeat(gap)));
+    }
+    Line::from(spans)
+}
+
+fn time(view: View<'_>, stage: &StageForecast) -> (String, Role) {
+    let shown = stage.reached_at.or(stage.band.likely);
+    let words = shown.map_or_else(|| "never".to_owned(), |at| day_and_clock(view, at));
+    let sign = match stage.status {
+        StageStatus::Seen => "✓",
+        StageStatus::Past => "?",
+        StageStatus::Near => "~",
+        StageStatus::Ahead | StageStatus::Never => "",
+    };
+    (format!("{words}{sign}"), status_role(stage.status))
+}
+
+fn status_role(status: StageStatus) -> Role {
+    match status {
+        StageStatus::Seen => Role::Seen,
+        StageStatus::Near => Role::Near,
+        StageStatus::Past | StageStatus::Ahead => Role::Text,
+        StageStatus::Never => Role::Warn,
+    }
+}
+
+/// The band as clock times, or in minutes to either side where that is shorter than a clock time's worth.
+fn band(view: View<'_>, stage: &StageForecast) -> String {
+    if stage.reached_at.is_some() {
+        return String::new();
+    }
+    match (stage.band.early, stage.band.likely, stage.band.late) {
+        (Some(early), Some(likely), Some(late)) => {
+            let minus = likely.duration_since(early).as_mins();
+            let plus = late.duration_since(likely).as_mins();
+            if plus < 100 {
+                format!("-{minus}+{plus} m")
+            } else {
+                format!("-{}+{} h", (minus + 30) / 60, (plus + 30) / 60)
+            }
+        }
+        (Some(early), ..) => format!("from {}", clock_words(early, view.bench.zone())),
+        _ => String::new(),
+    }
+}
+
+/// The clock time; with the day of the week where it is not within half a day from now.
+fn day_and_clock(view: View<'_>, at: Timestamp) -> String {
+    let zone = view.bench.zone();
+    let zoned = at.to_zoned_datetime(zone.clone());
+    let hours = at.duration_since(view.now).as_hours().abs();
+    match hours {
+        0..14 => zoned.strftime("%H:%M").to_string(),
+        14..140 => zoned.strftime("%a %H:%M").to_string(),
+        _ => zoned.strftime("%d %b").to_string(),
+    }
+}
+
+/// A stage's name where room is short.
+fn short(stage: Stage) -> &'static str {
+    match stage {
+        Stage::PotLife => "pot life",
+        Stage::Gel => "gel",
+        Stage::TackFree => "tack-free",
+        Stage::NextLayerOpens => "opens",
+        Stage::NextLayerCloses => "closes",
+        Stage::Demould => "demould",
+        Stage::FullCure => "full cure",
+    }
+}

@@ -1,0 +1,65 @@
+//! The panes. Each is a function from what is known to cells; none changes anything.
+
+mod clocks;
+mod footer;
+mod header;
+mod help;
+mod next;
+mod notebook;
+mod quit;
+mod rule;
+mod temperature;
+mod tiny;
+
+use super::forms;
+use super::layout::Shape;
+use super::theme::{Palette, Role};
+use super::ui::{Overlay, Ui};
+use crate::bench::Bench;
+use jiff::Timestamp;
+use ratatui::{Frame, style::Style};
+
+pub(super) use rule::popup;
+
+/// What every pane is drawn from.
+#[derive(Clone, Copy)]
+pub(super) struct View<'a> {
+    pub bench: &'a Bench,
+    pub ui: &'a Ui,
+    pub now: Timestamp,
+    pub palette: Palette,
+}
+
+impl View<'_> {
+    pub fn style(&self, role: Role) -> Style {
+        self.palette.style(role)
+    }
+}
+
+/// Draws the whole screen.
+pub(super) fn draw(frame: &mut Frame<'_>, view: View<'_>) {
+    let area = frame.area();
+    let shape = Shape::of(area);
+    if shape == Shape::TooSmall {
+        tiny::draw(frame, area, view);
+        return;
+    }
+    let places = shape.places(area);
+    header::draw(frame, places.header, view);
+    next::draw(frame, places.next, view);
+    clocks::draw(frame, places.clocks, view);
+    if let Some(place) = places.temperature {
+        temperature::draw(frame, place, view);
+    }
+    if let Some(place) = places.notebook {
+        notebook::draw(frame, place, view);
+    }
+    footer::draw_message(frame, places.message, view);
+    footer::draw_keys(frame, places.keys, view);
+    match view.ui.overlay() {
+        None => {}
+        Some(Overlay::Help) => help::draw(frame, area, view),
+        Some(Overlay::Quit) => quit::draw(frame, area, view),
+        Some(Overlay::Form(form)) => forms::draw(frame, area, form, view),
+    }
+}

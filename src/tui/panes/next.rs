@@ -1,0 +1,133 @@
+//! The next action: its countdown in big digits, what to do, and with which weights. Read from three metres.
+
+use super::View;
+use crate::bench::{Alarm, AlarmState, Batch, action, clock_words, span_words};
+use crate::fit::clipped;
+use crate::material::Stage;
+use crate::tui::{picture, theme::Role};
+use ratatui::{
+    Frame,
+    layout::{Constraint, Layout, Rect},
+    style::Style,
+    text::{Line, Span},
+    widgets::{Paragraph, Wrap},
+};
+use tui_big_text::{BigText, PixelSize};
+
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
+    let Some(alarm) = view.bench.next_alarm().copied() else {
+        draw_nothing(frame, area, view);
+        return;
+    };
+    let digits = picture::countdown(&alarm, view.now);
+    let sounding = matches!(alarm.state, AlarmState::Sounding { .. });
+    let style = view.style(if sounding { Role::Alarm } else { Role::Focus });
+    let chars = u16::try_from(digits.chars().count()).unwrap_or(6);
+    // Full pixels where eight rows and half the width are free, quarter cells otherwise.
+    let (size, cell, rows) =
+        if area.height >= 9 && area.width >= 100 { (PixelSize::Full, 8, 8) } else { (PixelSize::Quadrant, 4, 4) };
+    let [left, _, right] =
+        Layout::horizontal([Constraint::Length(chars * cell), Constraint::Length(2), Constraint::Min(10)]).areas(area);
+    let text = BigText::builder().pixel_size(size).style(digit_style(style)).lines(vec![Line::from(digits)]).build();
+    let top = (area.height.saturating_sub(rows)) / 2;
+    frame.render_widget(text, Rect { y: left.y + top, height: rows.min(left.height - top), ..left });
+    draw_words(frame, right, view, &alarm, style);
+}
+
+/// Big digits are drawn with blocks: reversed they would be holes in a slab.
+fn digit_style(style: Style) -> Style {
+    style.remove_modifier(ratatui::style::Modifier::REVERSED)
+}
+
+fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, style: Style) {
+    let bench = view.bench;
+    let Some(batch) = bench.log().batch(alarm.id.batch) else { return };
+    let width = usize::from(area.width);
+    let sign = if matches!(alarm.state, AlarmState::Sounding { .. }) { "▲ " } else { "" };
+    let mut lines = vec![
+        Line::styled(clipped(&format!("{sign}{}", batch.title()), width), style),
+        Line::styled(clipped(alarm.id.stage.words(), width), view.style(Role::Title)),
+        Line::styled(clipped(&when(view, alarm), width), view.style(Role::Text)),
+    ];
+    if area.height >= 4 {
+        lines.push(Line::styled(action(alarm.id.stage, batch.profile.as_deref()), view.style(Role::Text)));
+    }
+    if area.height >= 5
+        && let Some(weights) = weights(alarm, batch)
+    {
+        lines.push(Line::styled(weights, view.style(Role::Focus)));
+    }
+    if area.height >= 8
+        && let Some(then) = then(view, alarm)
+    {
+        lines.push(Line::raw(""));
+        lines.push(Line::styled(clipped(&then, width), view.style(Role::Faint)));
+    }
+    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
+}
+
+fn when(view: View<'_>, alarm: &Alarm) -> String {
+    let bench = view.bench;
+    let zone = bench.zone();
+    let stage = bench.running().find(|(b, _)| b.id == alarm.id.batch).and_then(|(_, f)| f?.stage(alarm.id.stage));
+    let band = stage.and_then(|s| {
+        let (early, late) = (s.band.early?, s.band.late?);
+        Some(format!(", band {}-{}", clock_words(early, zone), clock_words(late, zone)))
+    });
+    let band = band.unwrap_or_default();
+    match alarm.state {
+        AlarmState::Snoozed { until } => format!("snoozed until {}", clock_words(until, zone)),
+        AlarmState::Sounding { missed: true } => {
+            format!(
+                "missed: due {}, {} ago",
+                clock_words(alarm.due, zone),
+                span_words(view.now.duration_since(alarm.due))
+            )
+        }
+        AlarmState::Sounding { missed: false } => format!("due {}{band}", clock_words(alarm.due, zone)),
+        AlarmState::Pending | AlarmState::Acknowledged { .. } => {
+            let open = if alarm.id.stage.is_deadline() { "from" } else { "at" };
+            format!("{open} {}{band}", clock_words(alarm.due, zone))
+        }
+    }
+}
+
+/// For a next layer: what to weigh, going by the layer below.
+fn weights(alarm: &Alarm, batch: &Batch) -> Option<String> {
+    if !matches!(alarm.id.stage, Stage::NextLayerOpens | Stage::NextLayerCloses) {
+        return None;
+    }
+    let weights = batch.profile.as_ref()?.weights(batch.mix.resin?, batch.mix.dose).ok()?;
+    Some(format!("weigh {weights} (as the layer below)"))
+}
+
+fn then(view: View<'_>, first: &Alarm) -> Option<String> {
+    let bench = view.bench;
+    let next = bench
+        .alarms()
+        .iter()
+        .filter(|a| a.id != first.id && !matches!(a.state, AlarmState::Acknowledged { .. }))
+        .min_by_key(|a| picture::target(a))?;
+    let title = bench.log().batch(next.id.batch)?.title().to_owned();
+    Some(format!("then {} {} · {title}", clock_words(picture::target(next), bench.zone()), next.id.stage.words()))
+}
+
+fn draw_nothing(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
+    let running = view.bench.log().running().count();
+    let words = if running == 0 { "No clock runs." } else { "Nothing is due." };
+    let hint = if running == 0 {
+        vec![
+            Span::raw("Press "),
+            Span::styled("m", view.style(Role::Focus)),
+            Span::raw(" when two parts have touched, "),
+            Span::styled("t", view.style(Role::Focus)),
+            Span::raw(" to enter the bench temperature, "),
+            Span::styled("?", view.style(Role::Focus)),
+            Span::raw(" for all keys."),
+        ]
+    } else {
+        vec![Span::raw("Every alarm is answered.")]
+    };
+    let lines = vec![Line::raw(""), Line::styled(words, view.style(Role::Title)), Line::from(hint)];
+    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
+}

@@ -1,0 +1,47 @@
+//! Headings and frames shared by the panes.
+
+use super::View;
+use crate::fit::clipped;
+use crate::tui::theme::Role;
+use ratatui::{
+    Frame,
+    layout::{Margin, Rect},
+    text::{Line, Span},
+    widgets::Clear,
+};
+
+/// Draws a heading over a thin rule and returns the place below it.
+pub(super) fn heading(frame: &mut Frame<'_>, area: Rect, view: View<'_>, title: &str, note: &str) -> Rect {
+    if area.height == 0 {
+        return area;
+    }
+    let width = usize::from(area.width);
+    let title = clipped(title, width.saturating_sub(2));
+    let note = clipped(note, width.saturating_sub(title.chars().count() + 6));
+    let fill = width.saturating_sub(Span::raw(title.as_str()).width() + Span::raw(note.as_str()).width() + 4);
+    let line = Line::from(vec![
+        Span::styled(title, view.style(Role::Title)),
+        Span::styled(format!(" {} ", "─".repeat(fill)), view.style(Role::Faint)),
+        Span::styled(note, view.style(Role::Faint)),
+    ]);
+    frame.render_widget(line, Rect { height: 1, ..area });
+    Rect { y: area.y + 1, height: area.height - 1, ..area }
+}
+
+/// Clears a place of about `width`×`height` in the middle of `area` and returns its inside.
+pub(in crate::tui) fn popup(frame: &mut Frame<'_>, area: Rect, view: View<'_>, title: &str, size: (u16, u16)) -> Rect {
+    let (width, height) = (size.0.min(area.width), size.1.min(area.height));
+    let place = Rect { x: area.x + (area.width - width) / 2, y: area.y + (area.height - height) / 2, width, height };
+    frame.render_widget(Clear, place);
+    let edge = Line::styled("━".repeat(usize::from(width)), view.style(Role::Focus));
+    frame.render_widget(edge.clone(), Rect { height: 1.min(height), ..place });
+    let label = Line::styled(format!(" {title} "), view.style(Role::Focus));
+    frame.render_widget(
+        label,
+        Rect { x: place.x + 2.min(width), width: width.saturating_sub(4), height: 1.min(height), ..place },
+    );
+    if height > 1 {
+        frame.render_widget(edge, Rect { y: place.y + height - 1, height: 1, ..place });
+    }
+    place.inner(Margin { horizontal: 2.min(width / 2), vertical: 1.min(height / 2) })
+}

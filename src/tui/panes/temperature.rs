@@ -1,0 +1,167 @@
+//! The bench temperature: measured until now, held ahead, with what the forecast is worth.
+
+use super::View;
+use super::rule::heading;
+use crate::bench::{Readings, clock_words, hours_between, span_words};
+use crate::cure::Knot;
+use crate::fit::clipped;
+use crate::tui::theme::Role;
+use jiff::{SignedDuration, Timestamp};
+use ratatui::{
+    Frame,
+    layout::Rect,
+    text::{Line, Span},
+};
+
+/// Hours shown before and after now.
+const BACK_H: f64 = 6.0;
+const AHEAD_H: f64 = 6.0;
+/// The scale never shows less than this, °C, or half a degree would look like a cliff.
+const MIN_SPAN_C: f64 = 6.0;
+/// Columns for the temperature labels on the left.
+const LABELS: usize = 5;
+
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
+    let readings = view.bench.log().readings();
+    let inside = heading(frame, area, view, "bench temperature", "");
+    if inside.height == 0 {
+        return;
+    }
+    let (words, role) = in_words(view, readings);
+    frame.render_widget(
+        Line::styled(clipped(&words, usize::from(area.width)), view.style(role)),
+        Rect { height: 1, ..inside },
+    );
+    let chart = Rect { y: inside.y + 1, height: inside.height - 1, ..inside };
+    if chart.height >= 3 && usize::from(chart.width) > LABELS + 10 && readings.last().is_some() {
+        draw_chart(frame, chart, view, readings);
+    }
+}
+
+/// The reading, its trend and its age in one line.
+fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
+    let Some(last) = readings.last() else {
+        return ("no reading: clocks assume each profile's reference; t enters one".to_owned(), Role::Warn);
+    };
+    let outlook = readings.outlook(last.at, view.now);
+    let age = span_words(view.now.duration_since(last.at));
+    let humidity = last.humidity.map(|h| format!(", {h:.0} humidity")).unwrap_or_default();
+    if outlook.is_silent() {
+        return (format!("! {:.1}{humidity}; silent for {age}: held, bands widen", last.celsius), Role::Warn);
+    }
+    let trend = match readings.trend_c_per_h() {
+        Some(t) if t <= -0.2 => format!(", falling {:.1} °C/h", -t),
+        Some(t) if t >= 0.2 => format!(", rising {t:.1} °C/h"),
+        Some(_) => ", steady".to_owned(),
+        None => String::new(),
+    };
+    (format!("{:.1}{trend}{humidity}; read {age} ago ({})", last.celsius, last.source), Role::Temperature)
+}
+
+/// What one column of the chart shows.
+enum Column {
+    Empty,
+    Measured(f64),
+    /// Held temperature and the standard deviation of the mean until then.
+    Held(f64, f64),
+}
+
+fn draw_chart(frame: &mut Frame<'_>, area: Rect, view: View<'_>, readings: &Readings) {
+    let width = usize::from(area.width) - LABELS;
+    let rows = usize::from(area.height) - 1;
+    let columns = columns(view.now, readings, width);
+    let floors = floors(view);
+    let (low, high) = scale(&columns, &floors);
+    let row_of = |c: f64| (((high - c) / (high - low)) * (rows as f64 - 1.0)).round();
+    let mut grid = vec![vec![(' ', Role::Faint); width]; rows];
+    let mut put = |column: usize, row: f64, symbol: char, role: Role| {
+        if row >= 0.0 && row < rows as f64 {
+            // Non-negative and below `rows`, checked on the line above.
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked to be a row")]
+            let cell = &mut grid[row as usize][column];
+            *cell = (symbol, role);
+        }
+    };
+    for floor in &floors {
+        for column in 0..width {
+            put(column, row_of(*floor), '╌', Role::Warn);
+        }
+    }
+    for (i, column) in columns.iter().enumerate() {
+        match *column {
+            Column::Empty => {}
+            Column::Measured(c) => put(i, row_of(c), '●', Role::Temperature),
+            Column::Held(c, sd) => {
+                let (top, bottom) = (row_of(c + sd), row_of(c - sd));
+                let mut row = top.max(0.0);
+                while row <= bottom {
+                    put(i, row, '·', Role::Faint);
+                    row += 1.0;
+                }
+                put(i, row_of(c), '○', Role::Temperature);
+            }
+        }
+    }
+    for (i, row) in grid.into_iter().enumerate() {
+        let at = high - (high - low) * i as f64 / (rows as f64 - 1.0).max(1.0);
+        let mut spans = vec![Span::styled(format!("{at:>4.0} "), view.style(Role::Faint))];
+        spans.extend(row.into_iter().map(|(symbol, role)| Span::styled(symbol.to_string(), view.style(role))));
+        let y = area.y + u16::try_from(i).unwrap_or(0);
+        frame.render_widget(Line::from(spans), Rect { y, height: 1, ..area });
+    }
+    let axis = axis(view, width);
+    frame.render_widget(Line::styled(axis, view.style(Role::Faint)), Rect { y: area.bottom() - 1, height: 1, ..area });
+}
+
+fn columns(now: Timestamp, readings: &Readings, width: usize) -> Vec<Column> {
+    let origin = now - SignedDuration::from_secs_f64(BACK_H * 3600.0);
+    let (Some(curve), Some(last)) = (readings.curve(origin), readings.last()) else { return Vec::new() };
+    let first_h = curve.knots().first().map_or(0.0, |k: &Knot| k.at_h);
+    let last_h = hours_between(origin, last.at);
+    let outlook = readings.outlook(origin, now);
+    (0..width)
+        .map(|i| {
+            let at_h = (i as f64 + 0.5) / width as f64 * (BACK_H + AHEAD_H);
+            if at_h < first_h {
+                Column::Empty
+            } else if at_h <= last_h {
+                Column::Measured(curve.at(at_h))
+            } else {
+                Column::Held(curve.at(at_h), outlook.mean_temperature_sd_c(at_h))
+            }
+        })
+        .collect()
+}
+
+/// The floors of the running materials, each once.
+fn floors(view: View<'_>) -> Vec<f64> {
+    let running = view.bench.running();
+    let mut floors: Vec<f64> =
+        running.filter_map(|(b, _)| Some(b.profile.as_ref()?.thermal()?.floor.value.get())).collect();
+    floors.sort_by(f64::total_cmp);
+    floors.dedup();
+    floors
+}
+
+/// Lowest and highest temperature on the chart. Floors are shown only where the bench comes near them.
+fn scale(columns: &[Column], floors: &[f64]) -> (f64, f64) {
+    let values = columns.iter().filter_map(|c| match c {
+        Column::Empty => None,
+        Column::Measured(c) | Column::Held(c, _) => Some(*c),
+    });
+    let (mut low, mut high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), c| (l.min(c), h.max(c)));
+    if let Some(near) = floors.iter().copied().filter(|f| *f < low && low - f < MIN_SPAN_C).reduce(f64::min) {
+        low = near;
+    }
+    let missing = (MIN_SPAN_C - (high - low)).max(0.0);
+    low -= missing / 2.0;
+    high += missing / 2.0;
+    (low.floor(), high.ceil())
+}
+
+fn axis(view: View<'_>, width: usize) -> String {
+    let zone = view.bench.zone();
+    let at = |hours: f64| clock_words(view.now + SignedDuration::from_secs_f64(hours * 3600.0), zone);
+    let half = width / 2;
+    format!("{:LABELS$}{:<half$}now{:>rest$}", "", at(-BACK_H), at(AHEAD_H), rest = width.saturating_sub(half + 3))
+}

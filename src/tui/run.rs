@@ -1,0 +1,321 @@
+//! The loop: wait for a key, a change in the notebook, an answer, a signal, or the next moment the picture changes;
+//! take in all there is; draw once. At rest nothing wakes.
+
+use super::input::{self, Input};
+use super::panes::{self, View};
+use super::picture;
+use super::signals::{Signal, Signals};
+use super::terminal::{self, Guard, Screen};
+use super::theme::{Palette, Role};
+use super::ui::{Reaction, Ui};
+use crate::alarm::{DesktopChannel, DesktopEvent, Health, terminal as signals_out};
+use crate::bench::{AlarmState, Bench, Command, Effect, Event};
+use crate::clock::Clock;
+use crate::material::Catalogue;
+use crate::notebook::{Notebook, NotebookError, Watch, WatchKind};
+use crate::rehearsal::Script;
+use crate::session::Session;
+use crate::text::PlainText;
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
+use std::io::Write;
+use std::time::Duration;
+use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+
+/// How often a notebook that cannot be watched is asked for news.
+const POLL_EVERY: SignedDuration = SignedDuration::from_millis(900);
+
+/// What the screen runs on.
+pub struct Options {
+    pub clock: Box<dyn Clock>,
+    pub zone: TimeZone,
+    pub catalogue: Catalogue,
+    pub notebook: Notebook,
+    /// `None`: whatever suits the terminal.
+    pub palette: Option<Palette>,
+    /// Whether alarms also go to the desktop.
+    pub desktop: bool,
+    /// What is played onto the notebook, for a rehearsal.
+    pub script: Option<Script>,
+    /// Shortest time between two frames that time alone asks for; a rehearsal's seconds pass faster than eyes follow.
+    pub frame_gap: Duration,
+}
+
+/// Why the screen could not open, or had to close.
+#[derive(Debug, thiserror::Error)]
+pub enum ScreenError {
+    #[error(transparent)]
+    Notebook(#[from] NotebookError),
+    #[error(
+        "the terminal cannot be used: {0}. Run nightpour in a terminal window, or use its commands ('nightpour --help')"
+    )]
+    Terminal(#[from] std::io::Error),
+}
+
+/// Opens the screen and runs it until the user quits, the terminal goes, or the system asks the program to end.
+pub fn run(options: Options) -> Result<(), ScreenError> {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
+    runtime.block_on(async {
+        let mut signals = Signals::listen()?;
+        let mut bench = Live::open(options)?;
+        bench.run(&mut signals).await
+    })
+}
+
+/// Something from outside.
+enum Outside {
+    Input(Input),
+    NotebookChanged,
+    Desktop(DesktopEvent),
+}
+
+enum Flow {
+    GoOn,
+    Leave,
+}
+
+struct Live {
+    session: Session,
+    ui: Ui,
+    script: Option<Script>,
+    clock: Box<dyn Clock>,
+    palette: Palette,
+    frame_gap: Duration,
+    desktop: Option<DesktopChannel>,
+    watch: Watch,
+    inbox: UnboundedReceiver<Outside>,
+    title: String,
+    stale: bool,
+    // Dropped last, so that a failing part above still finds the terminal ours to give back.
+    screen: Screen,
+    _guard: Guard,
+}
+
+impl Live {
+    fn open(options: Options) -> Result<Self, ScreenError> {
+        let (outbox, inbox) = unbounded_channel();
+        let watch = watch(&options.notebook, outbox.clone());
+        let now = options.clock.now();
+        let bench = Bench::new(options.catalogue, options.zone, now);
+        let (session, effects) = Session::open(bench, options.notebook, now)?;
+        let guard = Guard::take()?;
+        let screen = terminal::fresh_screen()?;
+        let mut live = Self {
+            session,
+            ui: Ui::default(),
+            script: options.script,
+            clock: options.clock,
+            palette: options.palette.unwrap_or_else(terminal::detect_palette),
+            frame_gap: options.frame_gap,
+            desktop: None,
+            watch,
+            inbox,
+            title: String::new(),
+            stale: true,
+            screen,
+            _guard: guard,
+        };
+        live.greet();
+        live.draw()?;
+        // The desktop is asked only now: the first picture does not wait for it.
+        if options.desktop {
+            let answers = outbox.clone();
+            live.desktop = Some(DesktopChannel::open(move |event| {
+                // The loop has ended; so will the program.
+                let _ = answers.send(Outside::Desktop(event));
+            }));
+        } else {
+            live.ui.set_health("desktop: off", Role::Faint);
+        }
+        let keys = outbox;
+        input::start(move |input| keys.send(Outside::Input(input)).is_ok());
+        live.perform(effects)?;
+        Ok(live)
+    }
+
+    fn greet(&mut self) {
+        if let Some(first) = self.session.unreadable().first() {
+            let more = self.session.unreadable().len() - 1;
+            let others = if more > 0 { format!(" (and {more} more)") } else { String::new() };
+            self.ui.say(format!("{first}{others}"), Role::Warn);
+        } else if let WatchKind::Polling { why } = self.watch.kind() {
+            self.ui.say(PlainText::new(why).as_str(), Role::Faint);
+        }
+    }
+
+    async fn run(&mut self, signals: &mut Signals) -> Result<(), ScreenError> {
+        loop {
+            while let Ok(outside) = self.inbox.try_recv() {
+                if let Flow::Leave = self.take(outside)? {
+                    return Ok(());
+                }
+            }
+            if self.stale {
+                self.draw()?;
+            }
+            let wait = self.wait();
+            tokio::select! {
+                outside = self.inbox.recv() => match outside {
+                    Some(outside) => if let Flow::Leave = self.take(outside)? {
+                        return Ok(());
+                    },
+                    None => return Ok(()),
+                },
+                signal = signals.next() => if let Flow::Leave = self.obey(signal)? {
+                    return Ok(());
+                },
+                () = tokio::time::sleep(wait) => self.pass_time()?,
+            }
+        }
+    }
+
+    /// How long nothing will happen by itself.
+    fn wait(&self) -> Duration {
+        let now = self.clock.now();
+        let bench = self.session.bench();
+        let polling = matches!(self.watch.kind(), WatchKind::Polling { .. }).then(|| now + POLL_EVERY);
+        let script = self.script.as_ref().and_then(Script::next);
+        let own = [bench.next_tick(), polling, script].into_iter().flatten();
+        let next = own.fold(picture::next_change(bench, now), Timestamp::min);
+        self.clock.real_duration(next.duration_since(now)).max(self.frame_gap)
+    }
+
+    fn pass_time(&mut self) -> Result<(), ScreenError> {
+        let now = self.clock.now();
+        let mut effects = Vec::new();
+        if let Some(script) = &mut self.script {
+            while let Some((at, command)) = script.take_due(now) {
+                effects.extend(self.session.handle(Event::Command(command), at));
+            }
+        }
+        if matches!(self.watch.kind(), WatchKind::Polling { .. }) && self.session.changed_elsewhere() {
+            effects.extend(self.session.catch_up(now));
+        }
+        effects.extend(self.session.handle(Event::Tick, now));
+        self.stale = true;
+        self.perform(effects)
+    }
+
+    fn take(&mut self, outside: Outside) -> Result<Flow, ScreenError> {
+        let now = self.clock.now();
+        self.stale = true;
+        let effects = match outside {
+            Outside::Input(Input::Ended) => return Ok(Flow::Leave),
+            Outside::Input(Input::Resized) => Vec::new(),
+            Outside::Input(Input::Paste(text)) => {
+                self.ui.paste(&text);
+                Vec::new()
+            }
+            Outside::Input(Input::Key(key)) => match self.ui.key(key, self.session.bench(), now) {
+                Reaction::Stay => Vec::new(),
+                Reaction::Do(command) => self.session.handle(Event::Command(command), now),
+                Reaction::Quit => return Ok(Flow::Leave),
+                Reaction::Suspend => {
+                    self.suspend()?;
+                    Vec::new()
+                }
+            },
+            Outside::NotebookChanged => self.session.catch_up(now),
+            Outside::Desktop(DesktopEvent::Acknowledged(alarm)) => {
+                self.session.handle(Event::Command(Command::Acknowledge { alarm }), now)
+            }
+            Outside::Desktop(DesktopEvent::Health(health)) => {
+                let role = if matches!(health, Health::Works { .. }) { Role::Faint } else { Role::Warn };
+                self.ui.set_health(health.to_string(), role);
+                Vec::new()
+            }
+        };
+        self.perform(effects)?;
+        Ok(Flow::GoOn)
+    }
+
+    fn obey(&mut self, signal: Signal) -> Result<Flow, ScreenError> {
+        match signal {
+            Signal::End => return Ok(Flow::Leave),
+            Signal::Stop => self.suspend()?,
+            Signal::Continued => {
+                // Stopped from outside, where nothing could be restored: the shell may have changed the terminal since.
+                terminal::retake()?;
+                self.repaint()?;
+            }
+            Signal::Resized => self.stale = true,
+        }
+        Ok(Flow::GoOn)
+    }
+
+    fn suspend(&mut self) -> Result<(), ScreenError> {
+        terminal::suspend()?;
+        self.repaint()
+    }
+
+    fn repaint(&mut self) -> Result<(), ScreenError> {
+        self.screen = terminal::fresh_screen()?;
+        self.title.clear();
+        let now = self.clock.now();
+        let effects = self.session.handle(Event::Tick, now);
+        self.stale = true;
+        self.perform(effects)
+    }
+
+    /// Does what the bench asks for.
+    fn perform(&mut self, effects: Vec<Effect>) -> Result<(), ScreenError> {
+        let mut rings = false;
+        for effect in effects {
+            self.stale = true;
+            match effect {
+                Effect::Ring(notice) => {
+                    rings = true;
+                    if let Some(desktop) = &self.desktop {
+                        desktop.ring(notice);
+                    }
+                }
+                Effect::Hush(alarm) => {
+                    if let Some(desktop) = &self.desktop {
+                        desktop.withdraw(alarm);
+                    }
+                }
+                Effect::Say { line, refused } => {
+                    self.ui.say(line.as_str(), if refused { Role::Warn } else { Role::Focus });
+                }
+                // The session has written what had to be written.
+                Effect::Write(_) => {}
+            }
+        }
+        if rings {
+            self.write(signals_out::BELL)?;
+        }
+        Ok(())
+    }
+
+    fn draw(&mut self) -> Result<(), ScreenError> {
+        self.stale = false;
+        let title = self.window_title();
+        if title != self.title {
+            self.write(&signals_out::title(&PlainText::new(&title)))?;
+            self.title = title;
+        }
+        let view = View { bench: self.session.bench(), ui: &self.ui, now: self.clock.now(), palette: self.palette };
+        terminal::draw(&mut self.screen, |frame| panes::draw(frame, view))?;
+        Ok(())
+    }
+
+    /// What the window is called: the alarm that rings, or the program.
+    fn window_title(&self) -> String {
+        let bench = self.session.bench();
+        let sounding = bench.next_alarm().filter(|a| matches!(a.state, AlarmState::Sounding { .. }));
+        let batch = sounding.and_then(|a| Some((a, bench.log().batch(a.id.batch)?)));
+        batch.map_or_else(|| "nightpour".to_owned(), |(a, b)| format!("▲ {}: {}", a.id.stage.words(), b.title()))
+    }
+
+    fn write(&mut self, bytes: &str) -> Result<(), ScreenError> {
+        let out = self.screen.backend_mut();
+        out.write_all(bytes.as_bytes())?;
+        Ok(std::io::Write::flush(out)?)
+    }
+}
+
+fn watch(notebook: &Notebook, to: UnboundedSender<Outside>) -> Watch {
+    Watch::start(notebook, move || {
+        // The loop has ended; so will the program.
+        let _ = to.send(Outside::NotebookChanged);
+    })
+}

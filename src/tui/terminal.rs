@@ -1,0 +1,120 @@
+//! The terminal, always given back: one best-effort restore shared by every way out.
+
+use super::theme::{ColourDepth, Palette};
+use crate::alarm::terminal::{POP_TITLE, PUSH_TITLE};
+use crossterm::{
+    cursor, event,
+    terminal::{self, EnterAlternateScreen, LeaveAlternateScreen},
+};
+use ratatui::{Terminal, backend::CrosstermBackend};
+use std::io::{self, Stdout, Write};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Whether the terminal is ours at the moment. Process-wide, because a panic hook has nothing else to look at.
+static TAKEN: AtomicBool = AtomicBool::new(false);
+
+/// The screen being drawn on.
+pub(super) type Screen = Terminal<CrosstermBackend<Stdout>>;
+
+/// Holds the terminal; dropping it gives the terminal back.
+#[derive(Debug)]
+pub(super) struct Guard(());
+
+impl Guard {
+    /// Takes the terminal: raw input, second screen, hidden cursor. A panic from here on restores it first.
+    pub fn take() -> io::Result<Self> {
+        install_panic_hook();
+        enter()?;
+        Ok(Self(()))
+    }
+}
+
+impl Drop for Guard {
+    fn drop(&mut self) {
+        restore();
+    }
+}
+
+/// Gives the terminal back, stops the process as Ctrl-Z does, and takes the terminal again when it is continued.
+#[cfg(unix)]
+pub(super) fn suspend() -> io::Result<()> {
+    restore();
+    // The whole job stops, as the shell expects of a foreground program; STOP cannot be caught, so it is sure to.
+    rustix::process::kill_current_process_group(rustix::process::Signal::STOP)?;
+    enter()
+}
+
+/// Where there is no job control, nothing stops.
+#[cfg(not(unix))]
+pub(super) fn suspend() -> io::Result<()> {
+    Ok(())
+}
+
+/// Sets the terminal up once more, after something outside may have changed it.
+pub(super) fn retake() -> io::Result<()> {
+    restore();
+    enter()
+}
+
+fn enter() -> io::Result<()> {
+    // Set first: an error half-way must be undone as well.
+    TAKEN.store(true, Ordering::SeqCst);
+    terminal::enable_raw_mode()?;
+    let mut out = io::stdout();
+    out.write_all(PUSH_TITLE.as_bytes())?;
+    crossterm::execute!(out, EnterAlternateScreen, event::EnableBracketedPaste, cursor::Hide)
+}
+
+/// Gives the terminal back if it is ours. Every step is tried whatever became of the one before.
+pub(super) fn restore() {
+    if !TAKEN.swap(false, Ordering::SeqCst) {
+        return;
+    }
+    let mut out = io::stdout();
+    // A terminal that is gone cannot be restored; there is nobody left to tell.
+    let _ = crossterm::queue!(out, terminal::EndSynchronizedUpdate, event::DisableBracketedPaste);
+    let _ = crossterm::queue!(out, LeaveAlternateScreen, cursor::Show);
+    let _ = out.write_all(POP_TITLE.as_bytes());
+    let _ = out.flush();
+    let _ = terminal::disable_raw_mode();
+}
+
+fn install_panic_hook() {
+    static INSTALLED: AtomicBool = AtomicBool::new(false);
+    if INSTALLED.swap(true, Ordering::SeqCst) {
+        return;
+    }
+    let before = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |info| {
+        // A helper thread that fails (a notification, a watch) must not tear the screen from under the bench; the
+        // screen goes on without it.
+        if std::thread::current().name() == Some("main") {
+            restore();
+            before(info);
+        }
+    }));
+}
+
+/// A screen that will repaint every cell on its first draw.
+pub(super) fn fresh_screen() -> io::Result<Screen> {
+    let mut out = io::stdout();
+    crossterm::execute!(out, terminal::Clear(terminal::ClearType::All))?;
+    Terminal::new(CrosstermBackend::new(out))
+}
+
+/// Draws one frame inside a synchronized update, so that it appears at once.
+pub(super) fn draw(screen: &mut Screen, render: impl FnOnce(&mut ratatui::Frame<'_>)) -> io::Result<()> {
+    crossterm::queue!(screen.backend_mut(), terminal::BeginSynchronizedUpdate)?;
+    screen.draw(render)?;
+    crossterm::execute!(screen.backend_mut(), terminal::EndSynchronizedUpdate)
+}
+
+/// The palette for this terminal.
+pub(super) fn detect_palette() -> Palette {
+    let depth = match supports_color::on(supports_color::Stream::Stdout) {
+        None => ColourDepth::None,
+        Some(level) if level.has_256 || level.has_16m => ColourDepth::Many,
+        Some(_) => ColourDepth::Sixteen,
+    };
+    Palette::detect(|key| std::env::var(key).ok(), depth)
+}

@@ -1,0 +1,196 @@
+//! What the screen itself remembers: the chosen batch, an open form, the last message. Everything else is the bench's.
+
+use super::forms::{Form, MixForm, ObserveForm, Outcome, ReadingForm, SnoozeForm};
+use super::keys::{Action, action_for};
+use super::theme::Role;
+use crate::bench::{AlarmState, Batch, BatchId, Bench, Command};
+use crossterm::event::{KeyCode, KeyEvent};
+use jiff::Timestamp;
+
+/// What lies over the panes.
+#[derive(Debug, Clone)]
+pub(super) enum Overlay {
+    Help,
+    /// Asked whether to quit while clocks run.
+    Quit,
+    Form(Box<Form>),
+}
+
+/// What a key asks of the loop.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Reaction {
+    /// At most the picture changed.
+    Stay,
+    Do(Command),
+    Suspend,
+    Quit,
+}
+
+/// The screen's own state.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Ui {
+    selected: Option<BatchId>,
+    scroll: usize,
+    overlay: Option<Overlay>,
+    message: Option<(String, Role)>,
+    health: Option<(String, Role)>,
+}
+
+impl Ui {
+    /// The batch the keys act on: the chosen one, or the newest when that has gone.
+    pub fn selected(&self, bench: &Bench) -> Option<BatchId> {
+        let running = || bench.log().running().map(|b| b.id);
+        self.selected.filter(|id| running().any(|r| r == *id)).or_else(|| running().next_back())
+    }
+
+    pub fn overlay(&self) -> Option<&Overlay> {
+        self.overlay.as_ref()
+    }
+
+    pub fn notebook_scroll(&self) -> usize {
+        self.scroll
+    }
+
+    pub fn message(&self) -> Option<(&str, Role)> {
+        self.message.as_ref().map(|(line, role)| (line.as_str(), *role))
+    }
+
+    /// How the alarm channels are, in short.
+    pub fn health(&self) -> Option<(&str, Role)> {
+        self.health.as_ref().map(|(line, role)| (line.as_str(), *role))
+    }
+
+    pub fn say(&mut self, line: impl Into<String>, role: Role) {
+        self.message = Some((line.into(), role));
+    }
+
+    pub fn set_health(&mut self, line: impl Into<String>, role: Role) {
+        self.health = Some((line.into(), role));
+    }
+
+    /// Takes a key.
+    pub fn key(&mut self, key: KeyEvent, bench: &Bench, now: Timestamp) -> Reaction {
+        match self.overlay.as_mut() {
+            Some(Overlay::Help) => {
+                self.overlay = None;
+                Reaction::Stay
+            }
+            Some(Overlay::Quit) => {
+                let leave = matches!(key.code, KeyCode::Char('q' | 'y') | KeyCode::Enter);
+                self.overlay = None;
+                if leave { Reaction::Quit } else { Reaction::Stay }
+            }
+            Some(Overlay::Form(form)) => {
+                if action_for(key) == Some(Action::Suspend) {
+                    return Reaction::Suspend;
+                }
+                match form.key(key, bench, now) {
+                    Outcome::Open => Reaction::Stay,
+                    Outcome::Closed => {
+                        self.overlay = None;
+                        Reaction::Stay
+                    }
+                    Outcome::Submit(command) => {
+                        self.overlay = None;
+                        Reaction::Do(command)
+                    }
+                }
+            }
+            None => {
+                self.message = None;
+                action_for(key).map_or(Reaction::Stay, |action| self.act(action, bench, now))
+            }
+        }
+    }
+
+    /// Takes pasted text, which only a form can use.
+    pub fn paste(&mut self, text: &str) {
+        if let Some(Overlay::Form(form)) = self.overlay.as_mut() {
+            form.paste(text);
+        }
+    }
+
+    fn act(&mut self, action: Action, bench: &Bench, _now: Timestamp) -> Reaction {
+        let chosen = self.selected(bench).and_then(|id| bench.log().batch(id));
+        match action {
+            Action::Mix => self.open(Form::Mix(MixForm::new(bench, chosen))),
+            Action::Temperature => self.open(Form::Reading(ReadingForm::new())),
+            Action::Observe => match chosen.and_then(|batch| observe(batch, bench)) {
+                Some(form) => self.open(Form::Observe(form)),
+                None => self.complain("no batch with stages is chosen; m mixes one"),
+            },
+            Action::Acknowledge => match sounding(bench) {
+                Some(alarm) => Reaction::Do(Command::Acknowledge { alarm }),
+                None => self.complain("nothing is ringing"),
+            },
+            Action::Snooze => match sounding(bench) {
+                Some(alarm) => self.open(Form::Snooze(SnoozeForm::new(alarm))),
+                None => self.complain("nothing is ringing"),
+            },
+            Action::Finish => match chosen {
+                Some(batch) => Reaction::Do(Command::Finish { batch: batch.id }),
+                None => self.complain("no batch is running"),
+            },
+            Action::Undo => Reaction::Do(Command::Undo { entry: None }),
+            Action::SelectUp => self.step(bench, Step::Up),
+            Action::SelectDown => self.step(bench, Step::Down),
+            Action::ScrollUp => {
+                let lines = bench.log().tail().count();
+                self.scroll = (self.scroll + 5).min(lines.saturating_sub(1));
+                Reaction::Stay
+            }
+            Action::ScrollDown => {
+                self.scroll = self.scroll.saturating_sub(5);
+                Reaction::Stay
+            }
+            Action::Help => {
+                self.overlay = Some(Overlay::Help);
+                Reaction::Stay
+            }
+            Action::Suspend => Reaction::Suspend,
+            Action::Quit if bench.log().running().next().is_none() => Reaction::Quit,
+            Action::Quit => {
+                self.overlay = Some(Overlay::Quit);
+                Reaction::Stay
+            }
+        }
+    }
+
+    fn open(&mut self, form: Form) -> Reaction {
+        self.overlay = Some(Overlay::Form(Box::new(form)));
+        Reaction::Stay
+    }
+
+    fn complain(&mut self, line: &str) -> Reaction {
+        self.say(line, Role::Warn);
+        Reaction::Stay
+    }
+
+    fn step(&mut self, bench: &Bench, step: Step) -> Reaction {
+        let ids: Vec<BatchId> = bench.log().running().map(|b| b.id).collect();
+        let at = self.selected(bench).and_then(|id| ids.iter().position(|i| *i == id)).unwrap_or(0);
+        let to = match step {
+            Step::Up => at.saturating_sub(1),
+            Step::Down => (at + 1).min(ids.len().saturating_sub(1)),
+        };
+        self.selected = ids.get(to).copied();
+        Reaction::Stay
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Step {
+    Up,
+    Down,
+}
+
+fn observe(batch: &Batch, bench: &Bench) -> Option<ObserveForm> {
+    let forecast = bench.running().find(|(b, _)| b.id == batch.id).and_then(|(_, f)| f);
+    ObserveForm::new(batch, forecast, bench)
+}
+
+/// The alarm that rings, the most urgent one if several do.
+fn sounding(bench: &Bench) -> Option<crate::bench::AlarmId> {
+    let alarm = bench.next_alarm()?;
+    matches!(alarm.state, AlarmState::Sounding { .. }).then_some(alarm.id)
+}
