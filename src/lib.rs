@@ -6,6 +6,7 @@ pub mod bench;
 pub mod clock;
 pub mod cure;
 pub mod material;
+pub mod sense;
 pub mod text;
 pub mod units;
 pub mod when;
