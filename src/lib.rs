@@ -3,6 +3,7 @@
 //! `units material cure bench` are the pure core; everything else is a thin shell around it.
 
 pub mod bench;
+pub mod cli;
 pub mod clock;
 pub mod cure;
 pub mod material;
