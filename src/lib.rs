@@ -12,6 +12,7 @@ pub mod folders;
 pub mod material;
 pub mod notebook;
 pub mod rehearsal;
+pub mod sense;
 pub mod session;
 pub mod strict;
 pub mod text;

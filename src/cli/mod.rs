@@ -1,5 +1,6 @@
 //! The command line: one file a command, and what they share.
 
+pub mod age;
 pub mod problems;
 pub mod profiles;
 pub mod words;

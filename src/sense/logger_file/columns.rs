@@ -1,0 +1,71 @@
+//! How the file parts its columns, and which of them are which.
+
+use super::problem::Problem;
+use crate::text::PlainText;
+
+pub(super) const TIME: &str = "time";
+pub(super) const CELSIUS: &str = "c";
+pub(super) const HUMIDITY: &str = "humidity_percent";
+
+/// How the file is written.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Dialect {
+    delimiter: u8,
+}
+
+impl Dialect {
+    /// Told from the header: semicolons or tabs where there are any, otherwise commas.
+    pub fn of_header(header: &str) -> Self {
+        Self { delimiter: [b';', b'\t'].into_iter().find(|d| header.as_bytes().contains(d)).unwrap_or(b',') }
+    }
+
+    /// The values of one line, quotes and outer spaces taken off.
+    pub fn split(self, line: &str) -> csv::StringRecord {
+        // A reader for each line, so that an unclosed quote ends with its line and line numbers stay true.
+        csv::ReaderBuilder::new()
+            .delimiter(self.delimiter)
+            .has_headers(false)
+            .trim(csv::Trim::All)
+            .buffer_capacity(line.len() + 1)
+            .from_reader(line.as_bytes())
+            .into_records()
+            .next()
+            .and_then(Result::ok)
+            .unwrap_or_default()
+    }
+
+    /// A finite number, with a decimal comma where commas do not part the columns.
+    pub fn number(self, text: &str) -> Option<f64> {
+        let plain = if self.delimiter == b',' { text.parse() } else { text.replacen(',', ".", 1).parse() };
+        plain.ok().filter(|n: &f64| n.is_finite())
+    }
+}
+
+/// Which value of a line is which.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Columns {
+    pub time: usize,
+    pub celsius: usize,
+    pub humidity: Option<usize>,
+    /// How many the first line names, known or not.
+    pub named: usize,
+}
+
+impl Columns {
+    pub fn from_header(header: &csv::StringRecord) -> Result<Self, Problem> {
+        let required = |wanted| {
+            place(header, wanted)?.ok_or_else(|| {
+                let found: Vec<String> = header.iter().take(12).map(|n| format!("'{}'", PlainText::new(n))).collect();
+                Problem::NoColumn { wanted, found: found.join(", ") }
+            })
+        };
+        let (time, celsius) = (required(TIME)?, required(CELSIUS)?);
+        Ok(Self { time, celsius, humidity: place(header, HUMIDITY)?, named: header.len() })
+    }
+}
+
+fn place(header: &csv::StringRecord, wanted: &'static str) -> Result<Option<usize>, Problem> {
+    let mut places = header.iter().enumerate().filter(|(_, name)| name.eq_ignore_ascii_case(wanted)).map(|(i, _)| i);
+    let first = places.next();
+    if places.next().is_some() { Err(Problem::ColumnTwice { column: wanted }) } else { Ok(first) }
+}

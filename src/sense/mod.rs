@@ -1,0 +1,3 @@
+//! Where bench readings come from.
+
+pub mod logger_file;
