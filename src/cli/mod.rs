@@ -1,9 +1,22 @@
 //! The command line: one file a command, and what they share.
 
 pub mod age;
+mod clocks;
+mod done;
+mod mix;
+mod notebook;
 pub mod problems;
 pub mod profiles;
+mod program;
+mod rehearse;
+mod screen;
+mod seen;
+mod shared;
+mod temp;
+mod undo;
 pub mod words;
+
+pub use program::main;
 
 use std::process::ExitCode;
 

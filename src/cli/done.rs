@@ -1,0 +1,21 @@
+//! `nightpour done`: a batch needs no more watching.
+
+use super::shared::{Desk, Failure, batch_named};
+use crate::bench::{Command, entry_words};
+use clap::Args;
+use std::io::Write;
+
+/// Finish with a batch: its clock and alarms go
+#[derive(Debug, Args)]
+pub struct DoneArgs {
+    /// The batch, by number or label
+    batch: String,
+}
+
+pub(super) fn run(args: &DoneArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
+    let written = desk.write(|log| Ok(Command::Finish { batch: batch_named(log, &args.batch)? }))?;
+    for stored in &written.entries {
+        writeln!(out, "{}", entry_words(&stored.entry, &written.log, &desk.zone))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,115 @@
+//! `nightpour mix`: start a batch.
+
+use super::clocks::{BatchFacts, print_batch};
+use super::shared::{Desk, Failure, Written, batch_named, print_json};
+use crate::bench::{Command, Dose, NewMix};
+use crate::fit::wrapped;
+use crate::material::Profile;
+use crate::text::PlainText;
+use crate::units::{DosePercent, Grams, Millimetres, UnitError};
+use clap::Args;
+use std::io::Write;
+
+/// Columns of the cautions.
+const WIDTH: usize = 78;
+
+/// Start a batch: its clock runs from the first contact of the parts
+#[derive(Debug, Args)]
+pub struct MixArgs {
+    /// The material's name, as 'nightpour profiles' lists it
+    material: String,
+
+    /// What the batch is for, such as 'layer 3'
+    #[arg(long, value_name = "TEXT")]
+    label: Option<String>,
+
+    /// Resin in grams, without catalyst (part A of a two-part system)
+    #[arg(long, value_name = "G", value_parser = figure(Grams::new))]
+    resin_g: Option<Grams>,
+
+    /// Catalyst as weighed, in grams
+    #[arg(long, value_name = "G", value_parser = figure(Grams::new), conflicts_with = "dose_percent")]
+    catalyst_g: Option<Grams>,
+
+    /// Catalyst in percent of the resin by mass [default: the profile's usual dose]
+    #[arg(long, value_name = "P", value_parser = figure(DosePercent::new))]
+    dose_percent: Option<DosePercent>,
+
+    /// Depth of the layer in mm
+    #[arg(long, value_name = "MM", value_parser = figure(Millimetres::new))]
+    depth_mm: Option<Millimetres>,
+
+    /// The batch this layer is poured onto, whose window is then used
+    #[arg(long, value_name = "BATCH")]
+    onto: Option<String>,
+
+    /// First contact of the parts, if not now: 23:40, '2026-03-02 23:40', '20m ago'
+    #[arg(long, value_name = "TIME")]
+    at: Option<String>,
+
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// A parser for a quantity of `units`.
+pub(super) fn figure<T>(
+    new: fn(f64) -> Result<T, UnitError>,
+) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static
+where
+    T: 'static,
+{
+    move |text: &str| {
+        let number: f64 =
+            text.replace(',', ".").parse().map_err(|_| "not a number; write a figure such as 1.5".to_owned())?;
+        new(number).map_err(|error| format!("must be {}", error.expected()))
+    }
+}
+
+pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
+    let material = desk.catalogue().find(&args.material)?.profile.id.clone();
+    let at = desk.time(args.at.as_deref())?;
+    let dose = match (args.dose_percent, args.catalyst_g) {
+        (Some(percent), _) => Dose::Percent(percent),
+        (None, Some(grams)) => Dose::Weighed(grams),
+        (None, None) => Dose::Usual,
+    };
+    let written = desk.write(|log| {
+        Ok(Command::Mix(NewMix {
+            material,
+            label: args.label.as_deref().map(PlainText::new).unwrap_or_default(),
+            resin: args.resin_g,
+            dose,
+            depth: args.depth_mm,
+            onto: args.onto.as_deref().map(|name| batch_named(log, name)).transpose()?,
+            at,
+        }))
+    })?;
+    report(args, desk, &written, out)
+}
+
+fn report(args: &MixArgs, desk: &Desk, written: &Written, out: &mut impl Write) -> Result<(), Failure> {
+    // The mix just written is the newest batch of the notebook.
+    let Some(batch) = written.log.batches().last() else { return Ok(()) };
+    let facts = BatchFacts::of(batch, written.log.readings(), desk.now, &desk.zone);
+    if args.json {
+        return Ok(print_json(&facts, out)?);
+    }
+    print_batch(&facts, out)?;
+    if let (Some(profile), Some(resin)) = (&batch.profile, batch.mix.resin)
+        && let Ok(weights) = profile.weights(resin, batch.mix.dose)
+    {
+        writeln!(out, "   weigh {weights}")?;
+    }
+    for remark in &written.remarks {
+        writeln!(out, "! {remark}")?;
+    }
+    for caution in batch.profile.as_deref().map(cautions).unwrap_or_default() {
+        writeln!(out, "{caution}")?;
+    }
+    Ok(())
+}
+
+fn cautions(profile: &Profile) -> Vec<String> {
+    profile.cautions.iter().flat_map(|line| wrapped(&format!("Caution: {line}"), WIDTH)).collect()
+}

@@ -1,0 +1,90 @@
+//! The program's command line as a whole.
+
+use super::shared::{Desk, Failure};
+use super::{Finish, age, clocks, done, mix, notebook, profiles, rehearse, screen, seen, temp, undo};
+use crate::cli::problems::Drawing;
+use clap::{Parser, Subcommand};
+use std::io::{IsTerminal, stdout};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Clocks for layered resin casting: from a cure model and the bench's temperature, through the night
+///
+/// Without a command the bench screen opens. Times are estimates; the label and a trial cup come first.
+#[derive(Debug, Parser)]
+#[command(name = "nightpour", version, after_help = EXAMPLES)]
+struct Cli {
+    /// The notebook file [default: notebook.sqlite in the user's data folder, or `NIGHTPOUR_STORE`]
+    #[arg(long, global = true, value_name = "FILE")]
+    store: Option<PathBuf>,
+
+    #[command(flatten)]
+    screen: screen::ScreenArgs,
+
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+const EXAMPLES: &str = "Examples:
+  nightpour                                           open the bench screen
+  nightpour rehearse                                  watch a whole night in about a minute
+  nightpour temp 19.5                                 tell it the bench temperature
+  nightpour mix clear-polyester --resin-g 80 --depth-mm 10 --label 'layer 1'
+  nightpour seen gel --at 23:40                       write down what you saw
+  nightpour clocks                                    what is due, and when
+
+Times are given as 23:40 (the most recent one), '2026-03-02 23:40', RFC 3339, or '20m ago'.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Mix(mix::MixArgs),
+    Seen(seen::SeenArgs),
+    Temp(temp::TempArgs),
+    Clocks(clocks::ClocksArgs),
+    Notebook(notebook::NotebookArgs),
+    Undo(undo::UndoArgs),
+    Done(done::DoneArgs),
+    Profiles(profiles::ProfilesArgs),
+    Age(age::AgeArgs),
+    Rehearse(rehearse::RehearseArgs),
+}
+
+/// Runs the program on this process's arguments.
+pub fn main() -> ExitCode {
+    let cli = Cli::parse();
+    match run(cli) {
+        Ok(finish) => finish.into(),
+        // The reader has gone (`nightpour clocks | head`): there is nobody to tell.
+        Err(error) if error.downcast_ref::<Failure>().is_some_and(is_broken_pipe) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("nightpour: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn is_broken_pipe(failure: &Failure) -> bool {
+    matches!(failure, Failure::Out(error) if error.kind() == std::io::ErrorKind::BrokenPipe)
+}
+
+fn run(cli: Cli) -> Result<Finish, Box<dyn std::error::Error>> {
+    let out = &mut stdout().lock();
+    let desk = || Desk::open(cli.store.clone());
+    match cli.command {
+        None => screen::run(&cli.screen, &desk()?)?,
+        Some(Command::Mix(args)) => mix::run(&args, &desk()?, out)?,
+        Some(Command::Seen(args)) => seen::run(&args, &desk()?, out)?,
+        Some(Command::Temp(args)) => temp::run(&args, &desk()?, out)?,
+        Some(Command::Clocks(args)) => clocks::run(&args, &desk()?, out)?,
+        Some(Command::Notebook(args)) => notebook::run(&args, &desk()?, out)?,
+        Some(Command::Undo(args)) => undo::run(&args, &desk()?, out)?,
+        Some(Command::Done(args)) => done::run(&args, &desk()?, out)?,
+        Some(Command::Age(args)) => age::run(&args, out)?,
+        Some(Command::Rehearse(args)) => rehearse::run(&args, &cli.screen, out)?,
+        Some(Command::Profiles(args)) => {
+            let drawing = if stdout().is_terminal() { Drawing::Unicode } else { Drawing::Ascii };
+            return Ok(profiles::run(&args, &desk()?.folders, drawing, out)?);
+        }
+    }
+    Ok(Finish::Fine)
+}

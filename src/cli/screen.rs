@@ -1,0 +1,57 @@
+//! `nightpour` alone: the bench screen.
+
+use super::shared::{Desk, Failure};
+use crate::clock::SystemClock;
+use crate::tui::{self, Options, Palette};
+use clap::{Args, ValueEnum};
+use std::time::Duration;
+
+/// How the screen looks and where alarms go.
+#[derive(Debug, Clone, Args)]
+pub struct ScreenArgs {
+    /// Colours of the screen; auto follows the terminal and `NO_COLOR`
+    #[arg(long, global = true, value_enum, default_value_t = Theme::Auto)]
+    theme: Theme,
+
+    /// Do not send alarms to the desktop's notifications
+    #[arg(long)]
+    no_desktop: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Theme {
+    Auto,
+    Dark,
+    Light,
+    /// The terminal's own 16 colours
+    #[value(name = "16")]
+    Sixteen,
+    /// No colours at all
+    Plain,
+}
+
+impl ScreenArgs {
+    /// The palette asked for; `None`: whatever suits the terminal.
+    pub(super) fn palette(&self) -> Option<Palette> {
+        match self.theme {
+            Theme::Auto => None,
+            Theme::Dark => Some(Palette::Dark),
+            Theme::Light => Some(Palette::Light),
+            Theme::Sixteen => Some(Palette::Sixteen),
+            Theme::Plain => Some(Palette::Plain),
+        }
+    }
+}
+
+pub(super) fn run(args: &ScreenArgs, desk: &Desk) -> Result<(), Failure> {
+    Ok(tui::run(Options {
+        clock: Box::new(SystemClock),
+        zone: desk.zone.clone(),
+        catalogue: desk.catalogue(),
+        notebook: desk.notebook()?,
+        palette: args.palette(),
+        desktop: !args.no_desktop,
+        script: None,
+        frame_gap: Duration::ZERO,
+    })?)
+}

@@ -1,0 +1,138 @@
+//! What the commands on the notebook share: where it is, what time it is, and how a command becomes entries.
+
+use crate::bench::{BatchId, Command, Log, Refusal, Stored, decide};
+use crate::clock::{Clock, SystemClock};
+use crate::folders::{Folders, NoHome, shelf};
+use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
+use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, Replay, TransactError};
+use crate::text::PlainText;
+use crate::when::{BadTime, parse_when};
+use jiff::{Timestamp, tz::TimeZone};
+use serde::Serialize;
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+/// Why a command could not do its work.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum Failure {
+    #[error(transparent)]
+    NoHome(#[from] NoHome),
+    #[error(transparent)]
+    Notebook(#[from] NotebookError),
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    #[error(transparent)]
+    Time(#[from] BadTime),
+    #[error(transparent)]
+    Stage(#[from] UnknownStage),
+    #[error(transparent)]
+    Material(#[from] UnknownMaterial),
+    #[error("'{0}' is no batch here; give its number or its label as 'nightpour clocks' shows them")]
+    NoBatch(PlainText),
+    #[error(transparent)]
+    Screen(#[from] crate::tui::ScreenError),
+    #[error(transparent)]
+    Speed(#[from] crate::clock::BadSpeed),
+    #[error("the output cannot be written ({0})")]
+    Out(#[from] io::Error),
+    #[error("the output cannot be written ({0})")]
+    Csv(#[from] csv::Error),
+}
+
+/// What every command on the notebook works with.
+pub(super) struct Desk {
+    pub folders: Folders,
+    pub store: PathBuf,
+    pub zone: TimeZone,
+    pub now: Timestamp,
+}
+
+/// What a command has written, and the notebook with it.
+pub(super) struct Written {
+    pub log: Log,
+    pub entries: Vec<Stored>,
+    pub remarks: Vec<PlainText>,
+}
+
+impl Desk {
+    /// The desk of this process; `store` names another notebook than the usual one.
+    pub fn open(store: Option<PathBuf>) -> Result<Self, NoHome> {
+        let folders = Folders::from_environment()?;
+        let store = store.unwrap_or_else(|| folders.notebook().to_owned());
+        Ok(Self { folders, store, zone: TimeZone::system(), now: SystemClock.now() })
+    }
+
+    /// All materials; bad files of the user's are told on standard error, and do not stop anything.
+    pub fn catalogue(&self) -> Catalogue {
+        let shelf = shelf(&self.folders.profiles());
+        for bad in &shelf.bad {
+            eprintln!(
+                "nightpour: '{}' cannot be used and is passed over; 'nightpour profiles check' says why",
+                crate::text::printable(&bad.path)
+            );
+        }
+        shelf.catalogue
+    }
+
+    pub fn notebook(&self) -> Result<Notebook, NotebookError> {
+        Notebook::open(&self.store)
+    }
+
+    /// The whole notebook; what cannot be read in it is told on standard error.
+    pub fn replay(&self) -> Result<Replay, NotebookError> {
+        let replay = self.notebook()?.read_after(BEFORE_FIRST)?;
+        for unreadable in &replay.unreadable {
+            eprintln!("nightpour: {unreadable}");
+        }
+        Ok(replay)
+    }
+
+    /// The moment a user gave, or now.
+    pub fn time(&self, given: Option<&str>) -> Result<Timestamp, BadTime> {
+        given.map_or(Ok(self.now), |text| parse_when(text, self.now, &self.zone))
+    }
+
+    /// Decides on a command against the newest state of the notebook, and writes it, all in one step: nobody else can
+    /// write in between, and nothing is written when it is refused.
+    pub fn write(&self, command: impl FnOnce(&Log) -> Result<Command, Failure>) -> Result<Written, Failure> {
+        let catalogue = self.catalogue();
+        let mut notebook = self.notebook()?;
+        let mut remarks = Vec::new();
+        let done = notebook.transact(BEFORE_FIRST, self.now, |news| {
+            let log = Log::replay(news.entries.iter().cloned());
+            let decision = decide(&log, &catalogue, command(&log)?, self.now)?;
+            remarks = decision.remarks;
+            Ok::<_, Failure>(decision.entries)
+        });
+        let done = match done {
+            Ok(done) => done,
+            Err(TransactError::Notebook(error)) => return Err(error.into()),
+            Err(TransactError::Refused(failure)) => return Err(failure),
+        };
+        let mut log = Log::replay(done.news.entries);
+        for stored in &done.written {
+            log.apply(stored.clone());
+        }
+        Ok(Written { log, entries: done.written, remarks })
+    }
+}
+
+/// The batch a user means: `3`, `#3`, or the label of one that runs.
+pub(super) fn batch_named(log: &Log, given: &str) -> Result<BatchId, Failure> {
+    let given = given.trim();
+    if let Ok(number) = given.trim_start_matches('#').parse() {
+        return Ok(BatchId(number));
+    }
+    let mut named = log.running().filter(|batch| batch.mix.label.as_str().eq_ignore_ascii_case(given));
+    match (named.next(), named.next()) {
+        (Some(only), None) => Ok(only.id),
+        (Some(first), Some(second)) => Err(Refusal::WhichBatch(vec![first.id, second.id]).into()),
+        (None, _) => Err(Failure::NoBatch(PlainText::new(given))),
+    }
+}
+
+/// Prints JSON with a line end.
+pub(super) fn print_json(value: &impl Serialize, out: &mut impl Write) -> io::Result<()> {
+    serde_json::to_writer_pretty(&mut *out, value)?;
+    writeln!(out)
+}

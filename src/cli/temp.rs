@@ -1,0 +1,40 @@
+//! `nightpour temp`: a bench reading.
+
+use super::mix::figure;
+use super::shared::{Desk, Failure};
+use crate::bench::{Command, entry_words};
+use crate::text::PlainText;
+use crate::units::{Celsius, Percent};
+use clap::Args;
+use std::io::Write;
+
+/// Enter a bench temperature; all clocks follow it
+#[derive(Debug, Args)]
+pub struct TempArgs {
+    /// Degrees Celsius, at the height of the work
+    #[arg(value_name = "C", allow_negative_numbers = true, value_parser = figure(Celsius::new))]
+    celsius: Celsius,
+
+    /// Relative humidity in percent
+    #[arg(long, value_name = "P", value_parser = figure(Percent::new))]
+    humidity: Option<Percent>,
+
+    /// When it was read, if not now
+    #[arg(long, value_name = "TIME")]
+    at: Option<String>,
+
+    /// Where it comes from; readings from 'resin' and 'outdoors' are kept but do not drive the clocks
+    #[arg(long, value_name = "NAME", default_value = "bench")]
+    source: String,
+}
+
+pub(super) fn run(args: &TempArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
+    let at = desk.time(args.at.as_deref())?;
+    let written = desk.write(|_| {
+        Ok(Command::Read { celsius: args.celsius, humidity: args.humidity, at, source: PlainText::new(&args.source) })
+    })?;
+    for stored in &written.entries {
+        writeln!(out, "{}", entry_words(&stored.entry, &written.log, &desk.zone))?;
+    }
+    Ok(())
+}
