@@ -31,6 +31,11 @@ impl Folders {
         Self::resolve(|name| std::env::var_os(name), base)
     }
 
+    /// These very places, whatever the environment says: for tests and rehearsals.
+    pub fn at(config: PathBuf, notebook: PathBuf) -> Self {
+        Self { config, notebook }
+    }
+
     /// `variable` looks up an environment variable; `base` is the configuration and the data folder of all programs.
     fn resolve(variable: impl Fn(&str) -> Option<OsString>, base: Option<(PathBuf, PathBuf)>) -> Result<Self, NoHome> {
         let given = |name| variable(name).filter(|value| !value.is_empty()).map(PathBuf::from);
