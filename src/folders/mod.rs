@@ -2,7 +2,7 @@
 
 mod profiles;
 
-pub use profiles::{BadFile, LARGEST_BYTES, Shelf, Trouble, material_of, profile_files, read_text, shelf};
+pub use profiles::{BadFile, Shelf, Trouble, material_of, profile_files, read_text, shelf};
 
 use etcetera::{BaseStrategy, choose_base_strategy};
 use std::ffi::OsString;

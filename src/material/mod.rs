@@ -5,7 +5,7 @@ mod profile;
 mod read;
 mod stage;
 
-pub use catalogue::{Catalogue, Item, Origin, UnknownMaterial, embedded_source, fingerprint};
+pub use catalogue::{Catalogue, Item, Origin, UnknownMaterial, fingerprint};
 pub use profile::{
     AfterClosing, BadMaterialId, Cure, Figure, Limits, MaterialId, Mixing, Profile, Provenance, Ratio, ReferenceAmount,
     StageTime, ThermalCure,
