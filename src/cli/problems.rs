@@ -180,3 +180,66 @@ impl Diagnostic for Shown<'_> {
             .then(|| Box::new(std::iter::once(LabeledSpan::new(None, start, end - start))) as _)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(source: &str, span: Range<usize>, value: Option<&str>) -> String {
+        let problem = Problem::new(span, "this is wrong", value, "write it well");
+        render("a.toml", source, &[problem], Weight::Problem, Drawing::Ascii)
+    }
+
+    #[test]
+    fn the_line_is_shown_with_its_place_marked() {
+        let source = "name = \"x\"\nfloor_c = \"ü\" # deep\n";
+        let start = source.find("\"ü").unwrap();
+        insta::assert_snapshot!(shown(source, start..start + 4, Some("ü")), @r#"
+          x a.toml:2:11: this is wrong: 'ü'
+           ,----
+         2 | floor_c = "ü" # deep
+           :           ^^^
+           `----
+          help: write it well
+        "#);
+    }
+
+    #[test]
+    fn columns_count_characters_and_a_byte_order_mark_is_none() {
+        assert_eq!(Place::of("äöü = 1", "äöü = ".len()), Place { line: 1, column: 7 });
+        assert_eq!(Place::of("\u{feff}a = 1\r\nb", 3), Place { line: 1, column: 1 });
+        assert_eq!(Place::of("\u{feff}a = 1\r\nb", 10), Place { line: 2, column: 1 });
+        assert_eq!(Place::of("a", 99), Place { line: 1, column: 2 });
+    }
+
+    #[test]
+    fn hostile_bytes_become_question_marks_and_offsets_hold() {
+        let source = "a = \"\u{1b}[2J\u{202e}\" # \u{7f}\r\nb = 1\r\n";
+        assert_eq!(harmless(source).len(), source.len());
+        let text = shown(source, 4..12, Some("x"));
+        assert!(text.contains("a = \"?[2J???\" # ?"), "{text}");
+    }
+
+    #[test]
+    fn spans_at_and_behind_the_end_are_shown_all_the_same() {
+        for source in ["", "a", "a\n", "ü"] {
+            for start in 0..5 {
+                let text = shown(source, start..start + 3, Some("v"));
+                assert!(text.contains("a.toml:") && text.contains("write it well"), "{text}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_missing_at_the_top_shows_no_line() {
+        assert!(!shown("a = 1", 0..0, None).contains("a = 1"));
+    }
+
+    #[test]
+    fn a_flood_of_problems_is_cut_off() {
+        let problem = Problem::new(0..1, "this is wrong", None, "write it well");
+        let text = render("a.toml", "abc", &vec![problem; 50], Weight::Problem, Drawing::Ascii);
+        assert_eq!(text.matches("this is wrong").count(), MOST_SHOWN);
+        assert!(text.ends_with("… and 10 more in a.toml\n"));
+    }
+}

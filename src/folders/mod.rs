@@ -2,7 +2,7 @@
 
 mod profiles;
 
-pub use profiles::{BadFile, LARGEST_BYTES, Shelf, Trouble, material_of, profile_files, read_text, shelf};
+pub use profiles::{BadFile, Shelf, Trouble, material_of, profile_files, read_text, shelf};
 
 use etcetera::{BaseStrategy, choose_base_strategy};
 use std::ffi::OsString;
@@ -29,6 +29,11 @@ impl Folders {
     pub fn from_environment() -> Result<Self, NoHome> {
         let base = choose_base_strategy().ok().map(|base| (base.config_dir(), base.data_dir()));
         Self::resolve(|name| std::env::var_os(name), base)
+    }
+
+    /// These very places, whatever the environment says: for tests and rehearsals.
+    pub fn at(config: PathBuf, notebook: PathBuf) -> Self {
+        Self { config, notebook }
     }
 
     /// `variable` looks up an environment variable; `base` is the configuration and the data folder of all programs.

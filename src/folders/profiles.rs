@@ -7,7 +7,7 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 /// No profile is larger; whatever is, is another kind of file.
-pub const LARGEST_BYTES: u64 = 256 * 1024;
+const LARGEST_BYTES: u64 = 64 * 1024;
 
 /// The catalogue with the user's own files in it, and those of them that could not be used.
 #[derive(Debug)]
@@ -90,7 +90,7 @@ pub fn material_of(path: &Path) -> Result<MaterialId, BadMaterialId> {
     MaterialId::new(&path.file_stem().unwrap_or_default().to_string_lossy())
 }
 
-/// The text of an ordinary file of at most [`LARGEST_BYTES`].
+/// The text of an ordinary file of at most 64 KiB.
 pub fn read_text(path: &Path) -> Result<String, Trouble> {
     // Asked before opening: opening a pipe would wait for somebody to write into it.
     if !std::fs::metadata(path)?.is_file() {
@@ -111,7 +111,7 @@ fn shown(path: &Path) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::material::{Origin, embedded_source};
+    use crate::material::Origin;
 
     fn trouble_with(name: &str, content: &[u8]) -> String {
         let folder = tempfile::tempdir().unwrap();
@@ -130,7 +130,7 @@ mod tests {
             "it is not UTF-8 text; the first odd byte is number 9"
         );
         assert!(trouble_with("My Resin.toml", b"").contains("'My Resin' cannot name a material"));
-        assert!(trouble_with("big.toml", &b" ".repeat(300_000)).contains("larger than 256 KiB"));
+        assert!(trouble_with("big.toml", &b" ".repeat(70_000)).contains("larger than 64 KiB"));
     }
 
     #[test]
@@ -144,7 +144,8 @@ mod tests {
     fn a_good_file_wins_and_other_files_are_left_alone() {
         let folder = tempfile::tempdir().unwrap();
         let id = MaterialId::new("uv-resin").unwrap();
-        std::fs::write(folder.path().join("uv-resin.toml"), embedded_source(&id).unwrap()).unwrap();
+        let built_in = Catalogue::embedded().get(&id).unwrap().source.clone();
+        std::fs::write(folder.path().join("uv-resin.toml"), built_in.as_bytes()).unwrap();
         std::fs::write(folder.path().join("notes.txt"), "buy resin").unwrap();
         let shelf = shelf(folder.path());
         assert!(shelf.bad.is_empty());

@@ -109,11 +109,6 @@ impl Catalogue {
     }
 }
 
-/// The text built into the program for a material, whatever file of the user's stands in its place.
-pub fn embedded_source(id: &MaterialId) -> Option<&'static str> {
-    EMBEDDED.iter().find(|(name, _)| *name == id.as_str()).map(|(_, source)| *source)
-}
-
 /// The fingerprint of a profile's exact text: 128-bit FNV-1a in hexadecimal, the same on every machine for good.
 ///
 /// It only has to tell a person's own few hundred profile texts apart, where two alike by chance are out of the
@@ -147,7 +142,7 @@ mod tests {
     #[test]
     fn a_file_wins_and_a_broken_one_changes_nothing() {
         let mut catalogue = Catalogue::embedded();
-        let mine = embedded_source(&id("uv-resin")).unwrap().replace("UV resin", "My resin");
+        let mine = catalogue.find("uv-resin").unwrap().source.replace("UV resin", "My resin");
         assert_eq!(catalogue.put_file(id("uv-resin"), "my/\u{1b}uv.toml", mine.clone()), Ok(Vec::new()));
         let item = catalogue.find("UV resin").unwrap();
         assert_eq!(item.profile.name.as_str(), "My resin");

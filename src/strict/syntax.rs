@@ -3,11 +3,16 @@
 use super::amount;
 use super::problem::Problem;
 
+/// A file with more errors is no TOML at all, and the rest would only say so again.
+const MOST_ERRORS: usize = 100;
+
 /// One problem for each line the parser could not make sense of, in the order of the file.
 pub(super) fn problems(source: &str, errors: &[toml::de::Error]) -> Vec<Problem> {
-    let mut found: Vec<(usize, Problem)> = errors.iter().map(|error| problem(source, error)).collect();
+    let mut errors: Vec<&toml::de::Error> = errors.iter().collect();
+    errors.sort_by_key(|error| error.span().map_or(0, |span| span.start));
+    errors.truncate(MOST_ERRORS);
+    let mut found: Vec<(usize, Problem)> = errors.into_iter().map(|error| problem(source, error)).collect();
     // The parser recovers and stumbles again over the same line: the first word on each line is the true one.
-    found.sort_by_key(|(line, problem)| (*line, problem.span.start));
     found.dedup_by_key(|(line, _)| *line);
     found.into_iter().map(|(_, problem)| problem).collect()
 }

@@ -1,1 +1,105 @@
+use super::{Field, Key, Mistake, Problem, Reported, Table, read};
+use crate::units::Millimetres;
 
+const DEPTH: Key = Key::new("depth_mm", "10");
+const LABEL: Key = Key::new("label", "\"pond\"");
+const LAYER: Key = Key::new("layer", "[[layer]]");
+
+fn problems<T: std::fmt::Debug>(
+    source: &str,
+    reader: impl FnOnce(&mut Table<'_>) -> Result<T, Reported>,
+) -> Vec<Problem> {
+    read(source, reader).unwrap_err()
+}
+
+fn depth(table: &mut Table<'_>) -> Result<Millimetres, Reported> {
+    Ok(table.required(DEPTH, |field| field.quantity(Millimetres::new))?.into_inner())
+}
+
+#[test]
+fn whole_and_decimal_figures_read_in_every_toml_spelling() {
+    for (source, expected) in [("10", 10.0), ("1_000", 1000.0), ("0x10", 16.0), ("2.5", 2.5), ("25e-1", 2.5)] {
+        let read = read(&format!("depth_mm = {source}"), depth).unwrap();
+        assert_eq!(read.value, Millimetres::new(expected).unwrap(), "{source}");
+    }
+}
+
+#[test]
+fn every_problem_is_kept_in_the_order_of_the_file() {
+    let found = problems("label = 3\ndepht_mm = 2\n", |table| {
+        let (depth, label) = (depth(table), table.required(LABEL, Field::text));
+        Ok((depth?, label?))
+    });
+    let spans: Vec<_> = found.iter().map(|problem| problem.span.clone()).collect();
+    assert_eq!(spans, [8..9, 10..18]);
+    assert_eq!(found[1].remedy, "write depth_mm = 2");
+}
+
+#[test]
+fn unknown_keys_alone_refuse_a_file() {
+    let found = problems("depth_mm = 3\ncolour = \"amber\"", depth);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].remedy, "take it out; known here: depth_mm");
+}
+
+#[test]
+fn where_the_deciding_key_is_bad_nothing_is_said_of_the_others() {
+    let kind = Key::new("kind", "\"round\"");
+    let found = problems("kind = 1\nradius = 3", |table| {
+        table.deciding(kind, |field| field.choice(&[("round", 1), ("square", 2)]))?;
+        Ok(())
+    });
+    assert_eq!(found.len(), 1);
+    assert!(found[0].what.contains("'kind'"));
+}
+
+#[test]
+fn every_table_of_a_list_is_read() {
+    let found = problems("[[layer]]\ndepth_mm = 0\n[[layer]]\ndepth_mm = 3\n[[layer]]\n", |table| {
+        table.required(LAYER, |field| field.tables(depth))
+    });
+    let words: Vec<&str> = found.iter().map(|problem| problem.what.as_str()).collect();
+    assert_eq!(words, ["'depth_mm' must be a length in millimetres above 0", "'depth_mm' is missing in [[layer]]"]);
+}
+
+#[test]
+fn a_file_that_is_no_toml_tells_each_bad_line() {
+    let found = problems("depth_mm = 1 in\nlabel = pond water\nlabel = \"x\"\n", depth);
+    let remedies: Vec<&str> = found.iter().map(|problem| problem.remedy.as_str()).collect();
+    assert_eq!(
+        remedies,
+        ["write depth_mm = 25.4", "write label = \"pond water\"", "keep one of the two and take the other out"]
+    );
+}
+
+#[test]
+fn text_with_its_own_form_says_its_own_mistake() {
+    let found = problems("label = \"3:4:5\"", |table| {
+        table.required(LABEL, |field| {
+            field.parsed(|text| -> Result<(), Mistake> {
+                Err(Mistake { what: format!("{text} is odd"), remedy: "write less".to_owned() })
+            })
+        })
+    });
+    assert_eq!((found[0].what.as_str(), found[0].remedy.as_str()), ("3:4:5 is odd", "write less"));
+}
+
+#[test]
+fn nothing_hostile_gets_into_a_message() {
+    let found = problems("\"de\\u001bpth\" = 1\n\"x\\u202e\" = \"\\u0007y\"\ndepth_mm = \"\\u009b1m\"", depth);
+    assert_eq!(found.len(), 3);
+    for Problem { what, value, remedy, .. } in &found {
+        let all = format!("{what}{}{remedy}", value.as_deref().unwrap_or_default());
+        assert!(!all.chars().any(crate::text::is_hostile), "{all:?}");
+    }
+}
+
+#[test]
+fn warnings_do_not_refuse_a_file() {
+    let outcome = read("depth_mm = 90", |table| {
+        let depth = table.required(DEPTH, |field| field.quantity(Millimetres::new))?;
+        table.warn(Problem::new(depth.span(), "that is deep", Some("90"), "pour less"));
+        Ok(depth.into_inner())
+    });
+    assert_eq!(outcome.unwrap().warnings.len(), 1);
+}

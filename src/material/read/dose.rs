@@ -42,9 +42,8 @@ pub(super) fn read(
         }
         Err(reported) => {
             let seen = |table: &mut Table<'_>, key| table.optional(key, |field| origin.figure(field, Field::number));
-            seen(table, REFERENCE_DOSE)?;
-            seen(table, EXPONENT)?;
-            Err(reported)
+            let (reference, exponent) = (seen(table, REFERENCE_DOSE), seen(table, EXPONENT));
+            reference.and(exponent).and(Err(reported))
         }
     }
 }

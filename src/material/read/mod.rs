@@ -65,3 +65,6 @@ fn profile(id: MaterialId, top: &mut Table<'_>) -> Result<Profile, Reported> {
         cautions: cautions?,
     })
 }
+
+#[cfg(test)]
+mod tests;
