@@ -313,6 +313,11 @@ fn bad_files_are_refused_at_their_line_in_words() {
             "time,c,humidity_percent\n0,20,130\n",
             "line 2, column 'humidity_percent', '130' is not a percentage from 0 to 100. Write a number such as 55",
         ),
+        (
+            "time,c\n# x\n\n0,\"20\n1,21\n2,22\n",
+            "line 4, a quote (\") is opened and not closed before the line ends. Close it, or remove it",
+        ),
+        ("time,c\r\n\r\n# x\r\n0,20\r\n\r\n1,warm\r\n", "line 6, column 'c', 'warm'"),
         ("time,c\n0,\u{1b}[31m20\n", "line 2, column 'c', '[31m20' is not a temperature"),
     ] {
         let said = error(log, &[]);

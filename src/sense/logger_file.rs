@@ -12,6 +12,7 @@
 //! - hours since some start, `1.5`.
 
 mod columns;
+mod lines;
 mod problem;
 #[cfg(test)]
 mod tests;
@@ -26,6 +27,7 @@ use crate::units::{Celsius, Percent};
 use columns::{Columns, Dialect};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
+use lines::Lines;
 use times::Times;
 
 /// One line of the file.
@@ -61,17 +63,15 @@ impl LoggerFile {
     pub fn parse(text: &str, zone: &TimeZone) -> Result<Self, LoggerFileError> {
         let whole = |problem| LoggerFileError { line: None, problem };
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-        let mut lines = text.lines().zip(1..).filter(|(line, _)| {
-            let line = line.trim();
-            !line.is_empty() && !line.starts_with('#')
-        });
-        let (header, number) = lines.next().ok_or_else(|| whole(Problem::Empty))?;
-        let dialect = Dialect::of_header(header);
-        let columns = Columns::from_header(&dialect.split(header)).map_err(at_line(number))?;
+        let lines = Lines::of(text);
+        let dialect = lines.header().map(Dialect::of_header).ok_or_else(|| whole(Problem::Empty))?;
+        let mut records = lines.records(dialect);
+        let (number, header) = records.next().ok_or_else(|| whole(Problem::Empty))?;
+        let columns = header.and_then(|header| Columns::from_header(&header)).map_err(at_line(number))?;
         let mut times = Times::new(zone);
         let mut readings = Vec::new();
-        for (line, number) in lines {
-            let values = dialect.split(line);
+        for (number, values) in records {
+            let values = values.map_err(at_line(number))?;
             if values.iter().any(|value| !value.is_empty()) {
                 readings.push(reading(&values, columns, dialect, &mut times).map_err(at_line(number))?);
             }

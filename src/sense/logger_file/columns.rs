@@ -19,19 +19,13 @@ impl Dialect {
         Self { delimiter: [b';', b'\t'].into_iter().find(|d| header.as_bytes().contains(d)).unwrap_or(b',') }
     }
 
-    /// The values of one line, quotes and outer spaces taken off.
-    pub fn split(self, line: &str) -> csv::StringRecord {
-        // A reader for each line, so that an unclosed quote ends with its line and line numbers stay true.
+    pub fn reader(self, text: &[u8]) -> csv::Reader<&[u8]> {
         csv::ReaderBuilder::new()
             .delimiter(self.delimiter)
             .has_headers(false)
+            .flexible(true)
             .trim(csv::Trim::All)
-            .buffer_capacity(line.len() + 1)
-            .from_reader(line.as_bytes())
-            .into_records()
-            .next()
-            .and_then(Result::ok)
-            .unwrap_or_default()
+            .from_reader(text)
     }
 
     /// A finite number, with a decimal comma where commas do not part the columns.

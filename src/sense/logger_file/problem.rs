@@ -56,6 +56,8 @@ pub enum Problem {
     NoColumn { wanted: &'static str, found: String },
     #[error("two columns have this name. Rename or remove one")]
     ColumnTwice { column: &'static str },
+    #[error("a quote (\") is opened and not closed before the line ends. Close it, or remove it")]
+    OpenQuote,
     #[error("values: {found}, but columns named in the first line: {named}. {}", width_remedy(*.found, *.named))]
     Width { found: usize, named: usize },
     #[error("nothing is written. Write the value, or remove the line")]
@@ -94,6 +96,7 @@ impl Problem {
             | Problem::Empty
             | Problem::NoReadings
             | Problem::NoColumn { .. }
+            | Problem::OpenQuote
             | Problem::Width { .. } => None,
             Problem::ColumnTwice { column } | Problem::Missing { column } | Problem::NotAFigure { column, .. } => {
                 Some(column)
