@@ -3,7 +3,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
-use nightpour::material::{MaterialId, Stage, embedded_source, fingerprint};
+use nightpour::material::{Catalogue, MaterialId, Stage};
 use nightpour::text::PlainText;
 use nightpour::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
 
@@ -20,8 +20,9 @@ pub fn sample(n: i64) -> NewEntry {
     let stage = Stage::ALL[usize::try_from(n).unwrap() % Stage::ALL.len()];
     let alarm = AlarmId { batch, stage };
     let material = MaterialId::new("clear-polyester").unwrap();
-    let toml = embedded_source(&material).unwrap().to_owned();
-    let fingerprint = fingerprint(&toml);
+    let catalogue = Catalogue::embedded();
+    let item = catalogue.get(&material).unwrap();
+    let (fingerprint, toml) = (item.fingerprint.clone(), item.source.clone().into_owned());
     let entry = match (n - 1) % ENTRIES_A_BATCH {
         0 => Entry::Profile { fingerprint, material, toml },
         1 => Entry::Mixed(Mix {
