@@ -114,9 +114,8 @@ impl AlarmBook {
     /// The alarm of one stage, unless there is nothing to ring for.
     fn alarm(&self, batch: &Batch, stage: &StageForecast, now: Timestamp) -> Option<Alarm> {
         let id = AlarmId { batch: batch.id, stage: stage.stage };
-        let window_used =
-            batch.covered_by.is_some() && matches!(stage.stage, Stage::NextLayerOpens | Stage::NextLayerCloses);
-        if stage.reached_at.is_some() || window_used {
+        // A covered layer has nothing left to ask of anybody: the layer on top of it rings for the whole piece.
+        if stage.reached_at.is_some() || batch.covered_by.is_some() {
             return None;
         }
         // A chance that ends is announced at the early edge of its band, one that begins when it is likely there.

@@ -66,29 +66,30 @@ impl Bench {
 
     /// Takes in one event at `now` and says what has to be done.
     pub fn handle(&mut self, event: Event, now: Timestamp) -> Vec<Effect> {
-        let mut effects = Vec::new();
         match event {
+            // What it writes comes back as news, and that is when alarms are looked at again.
+            Event::Command(command) => return self.obey(command, now),
             Event::Entries(news) => {
                 for stored in news {
                     self.log.apply(stored);
                 }
                 self.recompute(now);
             }
-            Event::Command(command) => match decide(&self.log, &self.catalogue, command, now) {
-                Ok(decision) => {
-                    effects.extend(decision.remarks.into_iter().map(|line| Effect::Say { line, refused: false }));
-                    effects.push(Effect::Write(decision.entries));
-                }
-                Err(refusal) => {
-                    effects.push(Effect::Say { line: PlainText::new(&refusal.to_string()), refused: true });
-                }
-            },
             // A clock set back makes the difference negative: then the forecasts are stale as well.
             Event::Tick if (now.duration_since(self.computed_at)).abs() >= FORECAST_LIFE => self.recompute(now),
             Event::Tick => {}
         }
-        effects.extend(self.sound(now));
-        effects
+        self.sound(now)
+    }
+
+    fn obey(&self, command: Command, now: Timestamp) -> Vec<Effect> {
+        match decide(&self.log, &self.catalogue, command, now) {
+            Ok(decision) => {
+                let remarks = decision.remarks.into_iter().map(|line| Effect::Say { line, refused: false });
+                remarks.chain([Effect::Write(decision.entries)]).collect()
+            }
+            Err(refusal) => vec![Effect::Say { line: PlainText::new(&refusal.to_string()), refused: true }],
+        }
     }
 
     fn recompute(&mut self, now: Timestamp) {

@@ -24,9 +24,9 @@ pub fn action(stage: Stage, profile: Option<&Profile>) -> String {
     };
     match stage {
         Stage::PotLife => "use up the cup now".to_owned(),
-        Stage::Gel => format!("look for gel: {}", test()),
-        Stage::TackFree => format!("touch it: {}", test()),
-        Stage::NextLayerOpens => format!("pour the next layer if {}", test()),
+        Stage::Gel => format!("look for gel; test: {}", test()),
+        Stage::TackFree => format!("try whether it is tack-free; test: {}", test()),
+        Stage::NextLayerOpens => format!("the next layer may go on; test: {}", test()),
         Stage::NextLayerCloses => {
             let after = match profile.and_then(|p| p.after_closing) {
                 Some(AfterClosing::Sand) => "; after that, sand first",
@@ -36,7 +36,7 @@ pub fn action(stage: Stage, profile: Option<&Profile>) -> String {
             };
             format!("last chance for the next layer{after}")
         }
-        Stage::Demould => format!("try to demould: {}", test()),
+        Stage::Demould => format!("it may come out of the mould; test: {}", test()),
         Stage::FullCure => "full cure is likely reached".to_owned(),
     }
 }

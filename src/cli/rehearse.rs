@@ -68,6 +68,9 @@ fn print(out: &mut impl Write, catalogue: Catalogue, notebook: Notebook) -> Resu
             Line::Rang { at, headline, detail } => {
                 writeln!(out, "{}  ▲ {headline}: {detail}", clock_words(at, &zone))
             }
+            Line::Hushed { at, headline, rings } => {
+                writeln!(out, "{}  · {headline}: silent after {rings} rings", clock_words(at, &zone))
+            }
             Line::Said { at, words } => writeln!(out, "{}  ! {words}", clock_words(at, &zone)),
         };
         if outcome.is_ok() {

@@ -32,7 +32,8 @@ impl MixForm {
     pub fn new(bench: &Bench, like: Option<&Batch>) -> Self {
         let materials: Vec<MaterialId> = bench.catalogue().iter().map(|item| item.profile.id.clone()).collect();
         let at = like.and_then(|batch| materials.iter().position(|id| *id == batch.mix.material)).unwrap_or(0);
-        let number = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
+        // To a scale's last digit: a dose worked out from weights has many more, none of which can be weighed.
+        let number = |value: Option<f64>| value.map(|v| ((v * 100.0).round() / 100.0).to_string()).unwrap_or_default();
         let names = materials.iter().map(ToString::to_string).collect();
         let mut form = Self {
             fields: Fields::new(vec![

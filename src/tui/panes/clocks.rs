@@ -8,6 +8,8 @@ use super::rule::heading;
 use crate::bench::{Batch, BatchForecast};
 use crate::tui::theme::Role;
 use ratatui::{Frame, layout::Rect, text::Line};
+use row::Form;
+use std::ops::Range;
 
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let batches: Vec<(&Batch, Option<&BatchForecast>)> = view.bench.running().collect();
@@ -17,26 +19,48 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         frame.render_widget(Line::styled("none", view.style(Role::Faint)), inside);
         return;
     }
-    let form = row::Form::for_place(inside, batches.len());
     let selected = batches.iter().position(|(b, _)| Some(b.id) == view.ui.selected(view.bench)).unwrap_or(0);
-    let fits = (usize::from(inside.height) / form.height()).max(1);
-    // Scroll by whole rows so that the chosen batch is always in sight.
-    let first = selected.saturating_sub(fits - 1).min(batches.len().saturating_sub(fits));
+    let forms = forms(inside, batches.len(), selected);
+    let shown = in_sight(&forms, selected, inside.height);
     let mut y = inside.y;
-    for (i, (batch, forecast)) in batches.iter().enumerate().skip(first) {
-        let height = u16::try_from(form.height()).unwrap_or(1);
-        if y + height > inside.bottom() {
-            break;
-        }
-        let place = Rect { y, height, ..inside };
-        row::draw(frame, place, view, form, &row::Row { batch, forecast: *forecast, chosen: i == selected });
-        y += height;
+    for i in shown.clone() {
+        let (batch, forecast) = batches[i];
+        let place = Rect { y, height: forms[i].height().min(inside.bottom() - y), ..inside };
+        row::draw(frame, place, view, forms[i], &row::Row { batch, forecast, chosen: i == selected });
+        y += place.height;
     }
-    let hidden = batches.len() - batches.len().min(first + fits) + first;
-    if hidden > 0 && inside.height > 0 {
-        let more = format!("{hidden} more ↑↓");
+    let hidden = batches.len() - shown.len();
+    if hidden > 0 {
+        let more = format!(" {hidden} more ↑↓");
         let width = u16::try_from(more.chars().count()).unwrap_or(0).min(inside.width);
         let place = Rect { x: inside.right() - width, y: area.y, width, height: 1 };
         frame.render_widget(Line::styled(more, view.style(Role::Warn)), place);
     }
+}
+
+/// How much of each batch is shown: all alike where they fit, else the chosen one in full and the others in a line.
+fn forms(area: Rect, batches: usize, selected: usize) -> Vec<Form> {
+    let rows = usize::from(area.height);
+    let wide = area.width >= 60;
+    let alike = Form::ALL.into_iter().find(|f| *f == Form::Line || wide && batches * usize::from(f.height()) <= rows);
+    let mut forms = vec![alike.unwrap_or(Form::Line); batches];
+    if wide && forms[selected] == Form::Line {
+        let chosen = Form::ALL.into_iter().find(|f| usize::from(f.height()) + 1 < rows);
+        forms[selected] = chosen.unwrap_or(Form::Line);
+    }
+    forms
+}
+
+/// The batches that fit, the chosen one among them.
+fn in_sight(forms: &[Form], selected: usize, height: u16) -> Range<usize> {
+    let rows = |range: Range<usize>| forms[range].iter().map(|f| f.height()).sum::<u16>();
+    let mut first = 0;
+    while first < selected && rows(first..selected + 1) > height {
+        first += 1;
+    }
+    let mut end = selected + 1;
+    while end < forms.len() && rows(first..end + 1) <= height {
+        end += 1;
+    }
+    first..end
 }

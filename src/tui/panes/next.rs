@@ -26,12 +26,46 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     // Full pixels where eight rows and half the width are free, quarter cells otherwise.
     let (size, cell, rows) =
         if area.height >= 9 && area.width >= 100 { (PixelSize::Full, 8, 8) } else { (PixelSize::Quadrant, 4, 4) };
+    let words_below = u16::from(area.width < 60);
+    let upper = Rect { height: area.height - words_below, ..area };
     let [left, _, right] =
-        Layout::horizontal([Constraint::Length(chars * cell), Constraint::Length(2), Constraint::Min(10)]).areas(area);
+        Layout::horizontal([Constraint::Length(chars * cell), Constraint::Length(2), Constraint::Min(10)]).areas(upper);
     let text = BigText::builder().pixel_size(size).style(digit_style(style)).lines(vec![Line::from(digits)]).build();
-    let top = (area.height.saturating_sub(rows)) / 2;
+    let top = (upper.height.saturating_sub(rows)) / 2;
     frame.render_widget(text, Rect { y: left.y + top, height: rows.min(left.height - top), ..left });
-    draw_words(frame, right, view, &alarm, style);
+    if words_below == 1 {
+        draw_short_words(frame, right, view, &alarm, style);
+        let place = Rect { y: area.bottom() - 1, height: 1, ..area };
+        let words = clipped(&next_action(view, &alarm), usize::from(area.width));
+        frame.render_widget(Line::styled(words, view.style(Role::Text)), place);
+    } else {
+        draw_words(frame, right, view, &alarm, style);
+    }
+}
+
+/// Beside the digits of a narrow screen: whose stage, which, and when, each on as many lines as it needs.
+fn draw_short_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, style: Style) {
+    let title = view.bench.log().batch(alarm.id.batch).map_or("", Batch::title);
+    let due = format!("{} {}", sign_of(alarm), clock_words(picture::target(alarm), view.bench.zone()));
+    let lines = vec![
+        Line::styled(clipped(title, usize::from(area.width)), view.style(Role::Title)),
+        Line::styled(alarm.id.stage.words(), style),
+        Line::styled(due, view.style(Role::Text)),
+    ];
+    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
+}
+
+fn sign_of(alarm: &Alarm) -> &'static str {
+    match alarm.state {
+        AlarmState::Sounding { missed: true } => "▲ missed",
+        AlarmState::Sounding { missed: false } => "▲ due",
+        AlarmState::Snoozed { .. } => "snoozed to",
+        AlarmState::Pending | AlarmState::Acknowledged { .. } => "at",
+    }
+}
+
+fn next_action(view: View<'_>, alarm: &Alarm) -> String {
+    action(alarm.id.stage, view.bench.log().batch(alarm.id.batch).and_then(|b| b.profile.as_deref()))
 }
 
 /// Big digits are drawn with blocks: reversed they would be holes in a slab.

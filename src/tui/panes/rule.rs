@@ -32,7 +32,8 @@ pub(super) fn heading(frame: &mut Frame<'_>, area: Rect, view: View<'_>, title: 
 pub(in crate::tui) fn popup(frame: &mut Frame<'_>, area: Rect, view: View<'_>, title: &str, size: (u16, u16)) -> Rect {
     let (width, height) = (size.0.min(area.width), size.1.min(area.height));
     let place = Rect { x: area.x + (area.width - width) / 2, y: area.y + (area.height - height) / 2, width, height };
-    frame.render_widget(Clear, place);
+    // A blank column on either side keeps what lies behind from running into the form.
+    frame.render_widget(Clear, Rect { x: place.x.saturating_sub(1), width: width + 2, ..place }.intersection(area));
     let edge = Line::styled("━".repeat(usize::from(width)), view.style(Role::Focus));
     frame.render_widget(edge.clone(), Rect { height: 1.min(height), ..place });
     let label = Line::styled(format!(" {title} "), view.style(Role::Focus));

@@ -103,14 +103,22 @@ fn draw_chart(frame: &mut Frame<'_>, area: Rect, view: View<'_>, readings: &Read
         }
     }
     for (i, row) in grid.into_iter().enumerate() {
-        let at = high - (high - low) * i as f64 / (rows as f64 - 1.0).max(1.0);
-        let mut spans = vec![Span::styled(format!("{at:>4.0} "), view.style(Role::Faint))];
+        let label = row_label(i, rows, low, high).map_or(String::new(), |c| format!("{c:.0}"));
+        let mut spans = vec![Span::styled(format!("{label:>4} "), view.style(Role::Faint))];
         spans.extend(row.into_iter().map(|(symbol, role)| Span::styled(symbol.to_string(), view.style(role))));
         let y = area.y + u16::try_from(i).unwrap_or(0);
         frame.render_widget(Line::from(spans), Rect { y, height: 1, ..area });
     }
     let axis = axis(view, width);
     frame.render_widget(Line::styled(axis, view.style(Role::Faint)), Rect { y: area.bottom() - 1, height: 1, ..area });
+}
+
+/// The whole degree this row stands for, where it is the row nearest to it; first and last rows always.
+fn row_label(row: usize, rows: usize, low: f64, high: f64) -> Option<f64> {
+    let step = (high - low) / (rows as f64 - 1.0).max(1.0);
+    let at = high - step * row as f64;
+    let whole = at.round();
+    ((at - whole).abs() < step.min(1.0) / 2.0 - 1e-9 || row == 0 || row + 1 == rows).then_some(whole)
 }
 
 fn columns(now: Timestamp, readings: &Readings, width: usize) -> Vec<Column> {

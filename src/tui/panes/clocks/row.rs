@@ -32,20 +32,9 @@ pub(super) struct Row<'a> {
 }
 
 impl Form {
-    /// The fullest form in which all batches, or at least three, fit.
-    pub fn for_place(area: Rect, batches: usize) -> Self {
-        let wanted = batches.min(3);
-        let fits = |form: Form| area.width >= 60 && usize::from(area.height) >= wanted * form.height();
-        if fits(Form::Full) {
-            Form::Full
-        } else if fits(Form::Bar) || (area.width >= 60 && area.height >= 4) {
-            Form::Bar
-        } else {
-            Form::Line
-        }
-    }
+    pub const ALL: [Form; 3] = [Form::Full, Form::Bar, Form::Line];
 
-    pub const fn height(self) -> usize {
+    pub const fn height(self) -> u16 {
         match self {
             Form::Line => 1,
             Form::Bar => 4,
@@ -87,6 +76,7 @@ fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
     if !batch.mix.label.is_empty() {
         facts.push(batch.mix.material.to_string());
     }
+    facts.extend(batch.covered_by.map(|above| format!("under {above}")));
     facts.push(format!("since {}", clock_words(batch.started, zone)));
     facts.extend(batch.mix.resin.map(|g| format!("{g}")));
     facts.extend(batch.mix.dose.map(|d| format!("{d:.2}")));
@@ -96,7 +86,7 @@ fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
         Span::styled(clipped(batch.title(), width / 2), view.style(name_role)),
     ];
     if let Some(f) = row.forecast {
-        facts.push(format!("age {:.2}", f.cure_age));
+        facts.push(format!("cure age {:.2}", f.cure_age));
         if let Some(warning) = warning(row.batch, f) {
             facts.clear();
             spans.push(Span::styled(format!("  {warning}"), view.style(Role::Warn)));
@@ -133,10 +123,13 @@ fn one_line<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
             return (format!("stands {:.1} °C", f.bench_c), Role::Warn);
         }
         let stages = bar::in_order(f);
-        let next = stages.into_iter().find(|s| !matches!(s.status, StageStatus::Seen | StageStatus::Past));
-        next.map_or(("all past".to_owned(), Role::Faint), |s| {
-            (format!("{} {}", short(s.stage), time(view, s).0), status_role(s.status))
-        })
+        let ahead: Vec<_> =
+            stages.into_iter().filter(|s| !matches!(s.status, StageStatus::Seen | StageStatus::Past)).collect();
+        let Some(first) = ahead.first() else { return ("all past".to_owned(), Role::Faint) };
+        // One stage on a narrow screen, as many as three where there is room.
+        let shown = if width >= 60 { 3 } else { 1 };
+        let words = ahead.iter().take(shown).map(|s| format!("{} {}", short(s.stage), time(view, s).0));
+        (words.collect::<Vec<_>>().join("  "), status_role(first.status))
     });
     let (next, role) = next.unwrap_or(("no clock".to_owned(), Role::Faint));
     let head = format!("{}{} ", mark(row), row.batch.id);
