@@ -99,10 +99,12 @@ impl Model<'_> {
         let needed = time.after.value.get() * dose_effect(self.cure, self.batch.mix.dose);
         let model = StageModel { age: Hours::new(needed).unwrap_or(time.after.value), spread: time.spread.value };
         let started = self.batch.started;
-        let not_before = self.batch.not_reached_at(time.stage).map(|at| hours_between(started, at));
+        let reached_at = self.batch.reached(time.stage);
+        // Of a stage that was seen, the band says what was expected, to be held against what came.
+        let not_reached_at = self.batch.not_reached_at(time.stage).filter(|_| reached_at.is_none());
+        let not_before = not_reached_at.map(|at| hours_between(started, at));
         let outlook = self.readings.outlook(started, self.now);
         let band = model.predict(ages, &outlook, not_before).map(|h| h.and_then(|h| after_hours(started, h)));
-        let reached_at = self.batch.reached(time.stage);
         StageForecast {
             stage: time.stage,
             status: status(&band, reached_at, self.now),

@@ -7,6 +7,11 @@ use crate::bench::{AlarmState, Batch, BatchId, Bench, Command};
 use crossterm::event::{KeyCode, KeyEvent};
 use jiff::Timestamp;
 
+/// Lines a page key moves.
+const SCROLL: usize = 5;
+/// No overlay has more lines than this.
+const MAX_SCROLL: usize = 60;
+
 /// What lies over the panes.
 #[derive(Debug, Clone)]
 pub(super) enum Overlay {
@@ -32,6 +37,8 @@ pub(super) struct Ui {
     selected: Option<BatchId>,
     scroll: usize,
     overlay: Option<Overlay>,
+    /// Lines of the overlay's text scrolled out at the top.
+    overlay_scroll: usize,
     message: Option<(String, Role)>,
     health: Option<(String, Role)>,
 }
@@ -45,6 +52,10 @@ impl Ui {
 
     pub fn overlay(&self) -> Option<&Overlay> {
         self.overlay.as_ref()
+    }
+
+    pub fn overlay_scroll(&self) -> usize {
+        self.overlay_scroll
     }
 
     pub fn notebook_scroll(&self) -> usize {
@@ -70,6 +81,9 @@ impl Ui {
 
     /// Takes a key.
     pub fn key(&mut self, key: KeyEvent, bench: &Bench, now: Timestamp) -> Reaction {
+        if self.overlay.is_some() && self.scrolled(key) {
+            return Reaction::Stay;
+        }
         match self.overlay.as_mut() {
             Some(Overlay::Help) => {
                 self.overlay = None;
@@ -101,6 +115,20 @@ impl Ui {
                 action_for(key).map_or(Reaction::Stay, |action| self.act(action, bench, now))
             }
         }
+    }
+
+    /// Scrolls the overlay's text, if that is what the key is for.
+    fn scrolled(&mut self, key: KeyEvent) -> bool {
+        let arrows = matches!(self.overlay, Some(Overlay::Help));
+        match key.code {
+            KeyCode::PageDown => self.overlay_scroll += SCROLL,
+            KeyCode::PageUp => self.overlay_scroll = self.overlay_scroll.saturating_sub(SCROLL),
+            KeyCode::Down if arrows => self.overlay_scroll += 1,
+            KeyCode::Up if arrows => self.overlay_scroll = self.overlay_scroll.saturating_sub(1),
+            _ => return false,
+        }
+        self.overlay_scroll = self.overlay_scroll.min(MAX_SCROLL);
+        true
     }
 
     /// Takes pasted text, which only a form can use.
@@ -136,28 +164,27 @@ impl Ui {
             Action::SelectDown => self.step(bench, Step::Down),
             Action::ScrollUp => {
                 let lines = bench.log().tail().count();
-                self.scroll = (self.scroll + 5).min(lines.saturating_sub(1));
+                self.scroll = (self.scroll + SCROLL).min(lines.saturating_sub(1));
                 Reaction::Stay
             }
             Action::ScrollDown => {
-                self.scroll = self.scroll.saturating_sub(5);
+                self.scroll = self.scroll.saturating_sub(SCROLL);
                 Reaction::Stay
             }
-            Action::Help => {
-                self.overlay = Some(Overlay::Help);
-                Reaction::Stay
-            }
+            Action::Help => self.lay_over(Overlay::Help),
             Action::Suspend => Reaction::Suspend,
             Action::Quit if bench.log().running().next().is_none() => Reaction::Quit,
-            Action::Quit => {
-                self.overlay = Some(Overlay::Quit);
-                Reaction::Stay
-            }
+            Action::Quit => self.lay_over(Overlay::Quit),
         }
     }
 
     fn open(&mut self, form: Form) -> Reaction {
-        self.overlay = Some(Overlay::Form(Box::new(form)));
+        self.lay_over(Overlay::Form(Box::new(form)))
+    }
+
+    fn lay_over(&mut self, overlay: Overlay) -> Reaction {
+        self.overlay = Some(overlay);
+        self.overlay_scroll = 0;
         Reaction::Stay
     }
 

@@ -5,7 +5,7 @@ use super::{
     field::{Field, Fields},
     time_field,
 };
-use crate::bench::{Batch, BatchForecast, BatchId, Bench, Command, Seen, StageStatus, clock_words};
+use crate::bench::{Batch, BatchForecast, BatchId, Bench, Command, Seen, StageForecast, StageStatus, clock_words};
 use crate::material::Stage;
 use crate::text::PlainText;
 use crate::tui::theme::Role;
@@ -36,11 +36,19 @@ pub(in crate::tui) struct ObserveForm {
     last_look: Timestamp,
 }
 
+/// The place of the stage most likely to be looked for: the next one that may come, else the first nobody saw.
+fn next_to_see(forecast: &BatchForecast) -> usize {
+    let coming = |s: &&StageForecast| matches!(s.status, StageStatus::Near | StageStatus::Ahead);
+    let next = forecast.stages.iter().filter(coming).min_by_key(|s| s.band.likely).map(|s| s.stage);
+    let wanted = |s: &StageForecast| next.map_or(s.status != StageStatus::Seen, |stage| s.stage == stage);
+    forecast.stages.iter().position(wanted).unwrap_or(0)
+}
+
 impl ObserveForm {
     /// A form for `batch`, set to the next stage to expect; `None` where the material has no stages.
     pub fn new(batch: &Batch, forecast: Option<&BatchForecast>, bench: &Bench) -> Option<Self> {
         let stages: Vec<Stage> = forecast?.stages.iter().map(|s| s.stage).collect();
-        let next = forecast?.stages.iter().position(|s| s.status != StageStatus::Seen).unwrap_or(0);
+        let next = next_to_see(forecast?);
         let looks = batch.observations.iter().flat_map(|o| [o.seen.reached_by(), o.seen.not_before()]).flatten();
         let last_look = looks.max().unwrap_or(batch.started).max(batch.started);
         let numbered = stages.iter().enumerate().map(|(i, s)| format!("{} {}", i + 1, s.words())).collect();

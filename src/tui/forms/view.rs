@@ -15,7 +15,7 @@ use ratatui::{
 };
 
 /// Columns for the labels.
-const LABEL: u16 = 10;
+const LABEL: u16 = 11;
 /// Widest form.
 const WIDTH: u16 = 92;
 
@@ -41,8 +41,15 @@ pub(in crate::tui) fn draw(frame: &mut Frame<'_>, area: Rect, form: &Form, view:
         }
     }
     let top = (body.y + field_rows + gap).min(body.bottom());
-    frame.render_widget(Paragraph::new(notes), Rect { y: top, height: body.bottom() - top, ..body });
-    let hint = clipped("Enter writes it down   Tab ↑ ↓ next field   ← → choose   Esc leaves", usize::from(keys.width));
+    let place = Rect { y: top, height: body.bottom() - top, ..body };
+    let room = usize::from(place.height);
+    let first = view.ui.overlay_scroll().min(notes.len().saturating_sub(room));
+    let more = notes.len() > room;
+    let shown: Vec<Line<'_>> = notes.into_iter().skip(first).take(room).collect();
+    frame.render_widget(Paragraph::new(shown), place);
+    let scroll = if more { "PgDn more   " } else { "" };
+    let hint = format!("{scroll}Enter writes it down   Esc leaves   Tab ↑ ↓ next field   ← → choose");
+    let hint = clipped(&hint, usize::from(keys.width));
     frame.render_widget(Line::styled(hint, view.style(Role::Faint)), keys);
 }
 

@@ -20,7 +20,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         return;
     }
     let selected = batches.iter().position(|(b, _)| Some(b.id) == view.ui.selected(view.bench)).unwrap_or(0);
-    let forms = forms(inside, batches.len(), selected);
+    let forms = forms(inside, &batches, selected);
     let shown = in_sight(&forms, selected, inside.height);
     let mut y = inside.y;
     for i in shown.clone() {
@@ -38,14 +38,19 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     }
 }
 
-/// How much of each batch is shown: all alike where they fit, else the chosen one in full and the others in a line.
-fn forms(area: Rect, batches: usize, selected: usize) -> Vec<Form> {
+/// How much of each batch is shown. Covered layers ask for nothing and get a line; the others are shown alike where
+/// they fit, else the chosen one in full and the rest in a line.
+fn forms(area: Rect, batches: &[(&Batch, Option<&BatchForecast>)], selected: usize) -> Vec<Form> {
     let rows = usize::from(area.height);
-    let wide = area.width >= 60;
-    let alike = Form::ALL.into_iter().find(|f| *f == Form::Line || wide && batches * usize::from(f.height()) <= rows);
-    let mut forms = vec![alike.unwrap_or(Form::Line); batches];
-    if wide && forms[selected] == Form::Line {
-        let chosen = Form::ALL.into_iter().find(|f| usize::from(f.height()) + 1 < rows);
+    let covered = batches.iter().filter(|(b, _)| b.covered_by.is_some()).count();
+    let fits = |form: Form| covered + (batches.len() - covered) * usize::from(form.height()) <= rows;
+    let alike = Form::ALL.into_iter().find(|f| area.width >= 60 && fits(*f)).unwrap_or(Form::Line);
+    let of = |(batch, _): &(&Batch, _)| if batch.covered_by.is_some() { Form::Line } else { alike };
+    let mut forms: Vec<Form> = batches.iter().map(of).collect();
+    if area.width >= 60 && forms[selected] == Form::Line {
+        let others: usize = forms.iter().map(|f| usize::from(f.height())).sum::<usize>() - 1;
+        let free = rows.saturating_sub(others.min(rows / 3));
+        let chosen = Form::ALL.into_iter().find(|f| usize::from(f.height()) <= free);
         forms[selected] = chosen.unwrap_or(Form::Line);
     }
     forms

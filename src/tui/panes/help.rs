@@ -1,7 +1,7 @@
 //! Help, printed from the key table.
 
 use super::{View, popup};
-use crate::fit::clipped;
+use crate::fit::{clipped, wrapped};
 use crate::tui::{keys, theme::Role};
 use ratatui::{
     Frame,
@@ -9,28 +9,40 @@ use ratatui::{
     text::{Line, Span},
 };
 
-/// The usual caution, in short: estimates are not promises.
-const CAUTION: [&str; 3] = [
+/// Below the keys: the signs, and the usual caution that estimates are not promises.
+const NOTES: [&str; 2] = [
+    "Signs: ✓ seen  ~ any moment  ? should be there, nobody looked  × never at this temperature",
     "Times are estimates from a model; the label and a trial cup come first.",
-    "Signs: ✓ seen  ~ any moment  ? should be there, nobody looked  × never",
-    "Any key closes this.",
 ];
+/// Columns of the key names.
+const KEY: usize = 7;
+const WIDTH: u16 = 78;
 
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
-    let rows = u16::try_from(keys::TABLE.len() + CAUTION.len() + 3).unwrap_or(u16::MAX);
-    let inside = popup(frame, area, view, "keys", (78, rows));
-    let width = usize::from(inside.width);
-    let keys = keys::TABLE.iter().map(|b| {
-        Line::from(vec![
-            Span::styled(format!("{:<7}", b.shown), view.style(Role::Focus)),
-            Span::raw(clipped(b.help, width.saturating_sub(7))),
-        ])
-    });
-    // On a low screen the keys go first; the words below them may be cut off.
-    let gap =
-        if usize::from(inside.height) > keys::TABLE.len() + CAUTION.len() { vec![Line::raw("")] } else { Vec::new() };
-    let words = CAUTION.iter().map(|line| Line::styled(clipped(line, width), view.style(Role::Faint)));
-    for (line, y) in keys.chain(gap).chain(words).zip(inside.y..inside.bottom()) {
+    let width = usize::from(WIDTH.min(area.width).saturating_sub(4));
+    let mut lines: Vec<Line<'_>> = keys::TABLE.iter().flat_map(|b| binding(b, width, view)).collect();
+    lines.push(Line::raw(""));
+    let notes = NOTES.iter().flat_map(|note| wrapped(note, width));
+    lines.extend(notes.map(|line| Line::styled(line, view.style(Role::Faint))));
+    let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX);
+    let inside = popup(frame, area, view, "keys", (WIDTH, rows.saturating_add(4)));
+    let body = usize::from(inside.height.saturating_sub(1));
+    let first = view.ui.overlay_scroll().min(lines.len().saturating_sub(body));
+    let hint = if lines.len() > body { "↑ ↓ scroll, any other key closes" } else { "any key closes" };
+    for (line, y) in lines.into_iter().skip(first).take(body).zip(inside.y..) {
         frame.render_widget(line, Rect { y, height: 1, ..inside });
     }
+    if inside.height > 0 {
+        let last = Rect { y: inside.bottom() - 1, height: 1, ..inside };
+        frame.render_widget(Line::styled(clipped(hint, width), view.style(Role::Faint)), last);
+    }
+}
+
+fn binding(binding: &keys::Binding, width: usize, view: View<'_>) -> Vec<Line<'static>> {
+    let name = |i: usize| if i == 0 { format!("{:<KEY$}", binding.shown) } else { " ".repeat(KEY) };
+    let words = wrapped(binding.help, width.saturating_sub(KEY));
+    let line = |(i, words): (usize, String)| {
+        Line::from(vec![Span::styled(name(i), view.style(Role::Focus)), Span::raw(words)])
+    };
+    words.into_iter().enumerate().map(line).collect()
 }

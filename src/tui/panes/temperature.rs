@@ -47,7 +47,7 @@ fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
     let age = span_words(view.now.duration_since(last.at));
     let humidity = last.humidity.map(|h| format!(", {h:.0} humidity")).unwrap_or_default();
     if outlook.is_silent() {
-        return (format!("! {:.1}{humidity}; silent for {age}: held, bands widen", last.celsius), Role::Warn);
+        return (format!("! {:.1}, silent for {age}: held, bands widen{humidity}", last.celsius), Role::Warn);
     }
     let trend = match readings.trend_c_per_h() {
         Some(t) if t <= -0.2 => format!(", falling {:.1} °C/h", -t),
@@ -55,7 +55,7 @@ fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
         Some(_) => ", steady".to_owned(),
         None => String::new(),
     };
-    (format!("{:.1}{trend}{humidity}; read {age} ago ({})", last.celsius, last.source), Role::Temperature)
+    (format!("{:.1}, {age} ago{trend}{humidity}", last.celsius), Role::Temperature)
 }
 
 /// What one column of the chart shows.
@@ -113,12 +113,12 @@ fn draw_chart(frame: &mut Frame<'_>, area: Rect, view: View<'_>, readings: &Read
     frame.render_widget(Line::styled(axis, view.style(Role::Faint)), Rect { y: area.bottom() - 1, height: 1, ..area });
 }
 
-/// The whole degree this row stands for, where it is the row nearest to it; first and last rows always.
+/// The whole degree this row stands for, where no other row is nearer to it.
 fn row_label(row: usize, rows: usize, low: f64, high: f64) -> Option<f64> {
     let step = (high - low) / (rows as f64 - 1.0).max(1.0);
-    let at = high - step * row as f64;
-    let whole = at.round();
-    ((at - whole).abs() < step.min(1.0) / 2.0 - 1e-9 || row == 0 || row + 1 == rows).then_some(whole)
+    let whole = (high - step * row as f64).round();
+    let nearest = ((high - whole) / step).round();
+    ((nearest - row as f64).abs() < 0.5).then_some(whole)
 }
 
 fn columns(now: Timestamp, readings: &Readings, width: usize) -> Vec<Column> {
