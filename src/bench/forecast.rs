@@ -118,10 +118,10 @@ impl Model<'_> {
 fn status(band: &Band<Option<Timestamp>>, reached: Option<Timestamp>, now: Timestamp) -> StageStatus {
     match (reached, band.early, band.likely, band.late) {
         (Some(_), ..) => StageStatus::Seen,
+        (None, _, None, _) => StageStatus::Never,
         (None, _, _, Some(late)) if now >= late => StageStatus::Past,
         (None, Some(early), ..) if now >= early => StageStatus::Near,
-        (None, _, Some(_), _) => StageStatus::Ahead,
-        (None, _, None, _) => StageStatus::Never,
+        (None, ..) => StageStatus::Ahead,
     }
 }
 

@@ -8,6 +8,8 @@ mod panes;
 mod picture;
 mod run;
 mod signals;
+#[cfg(test)]
+mod snapshots;
 mod terminal;
 mod theme;
 mod ui;

@@ -44,10 +44,15 @@ fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
         return ("no reading: clocks assume each profile's reference; t enters one".to_owned(), Role::Warn);
     };
     let outlook = readings.outlook(last.at, view.now);
-    let age = span_words(view.now.duration_since(last.at));
+    let since = view.now.duration_since(last.at);
+    // Under a minute would have to count seconds, and wake the screen for each.
+    let age = if since.as_mins() == 0 { "just now".to_owned() } else { format!("{} ago", span_words(since)) };
     let humidity = last.humidity.map(|h| format!(", {h:.0} humidity")).unwrap_or_default();
     if outlook.is_silent() {
-        return (format!("! {:.1}, silent for {age}: held, bands widen{humidity}", last.celsius), Role::Warn);
+        return (
+            format!("! {:.1}, silent for {}: held, bands widen{humidity}", last.celsius, span_words(since)),
+            Role::Warn,
+        );
     }
     let trend = match readings.trend_c_per_h() {
         Some(t) if t <= -0.2 => format!(", falling {:.1} °C/h", -t),
@@ -55,7 +60,7 @@ fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
         Some(_) => ", steady".to_owned(),
         None => String::new(),
     };
-    (format!("{:.1}, {age} ago{trend}{humidity}", last.celsius), Role::Temperature)
+    (format!("{:.1}, {age}{trend}{humidity}", last.celsius), Role::Temperature)
 }
 
 /// What one column of the chart shows.
