@@ -14,8 +14,7 @@ use std::process::ExitCode;
 #[derive(Debug, Parser)]
 #[command(name = "nightpour", version, after_help = EXAMPLES)]
 struct Cli {
-    /// The notebook file [default: notebook.sqlite in the user's data folder, or `NIGHTPOUR_STORE`]
-    #[arg(long, global = true, value_name = "FILE")]
+    #[arg(long, global = true, value_name = "FILE", help = STORE_HELP)]
     store: Option<PathBuf>,
 
     #[command(flatten)]
@@ -24,6 +23,8 @@ struct Cli {
     #[command(subcommand)]
     command: Option<Command>,
 }
+
+const STORE_HELP: &str = "The notebook file [default: NIGHTPOUR_STORE, else notebook.sqlite in your data folder]";
 
 const EXAMPLES: &str = "Examples:
   nightpour                                           open the bench screen
@@ -80,7 +81,7 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn std::error::Error>> {
         Some(Command::Undo(args)) => undo::run(&args, &desk()?, out)?,
         Some(Command::Done(args)) => done::run(&args, &desk()?, out)?,
         Some(Command::Age(args)) => age::run(&args, out)?,
-        Some(Command::Rehearse(args)) => rehearse::run(&args, &cli.screen, out)?,
+        Some(Command::Rehearse(args)) => rehearse::run(&args, out)?,
         Some(Command::Profiles(args)) => {
             let drawing = if stdout().is_terminal() { Drawing::Unicode } else { Drawing::Ascii };
             return Ok(profiles::run(&args, &desk()?.folders, drawing, out)?);

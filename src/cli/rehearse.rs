@@ -1,6 +1,6 @@
 //! `nightpour rehearse`: the demo night at speed, on a throwaway notebook.
 
-use super::screen::ScreenArgs;
+use super::screen::LookArgs;
 use super::shared::Failure;
 use crate::bench::{Bench, clock_words};
 use crate::clock::RehearsalClock;
@@ -29,9 +29,12 @@ pub struct RehearseArgs {
     /// No screen: print the night's events and alarms as lines, at once
     #[arg(long)]
     headless: bool,
+
+    #[command(flatten)]
+    look: LookArgs,
 }
 
-pub(super) fn run(args: &RehearseArgs, screen: &ScreenArgs, out: &mut impl Write) -> Result<(), Failure> {
+pub(super) fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<(), Failure> {
     let script = demo();
     let folder = tempfile::tempdir()?;
     let notebook = Notebook::open(&folder.path().join("rehearsal.sqlite"))?;
@@ -48,7 +51,7 @@ pub(super) fn run(args: &RehearseArgs, screen: &ScreenArgs, out: &mut impl Write
         zone: script.zone.clone(),
         catalogue,
         notebook,
-        palette: screen.palette(),
+        palette: args.look.palette(),
         desktop: false,
         script: Some(script),
         frame_gap: FRAME_GAP,

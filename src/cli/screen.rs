@@ -6,16 +6,22 @@ use crate::tui::{self, Options, Palette};
 use clap::{Args, ValueEnum};
 use std::time::Duration;
 
-/// How the screen looks and where alarms go.
+/// How the bench screen looks, and where alarms go.
 #[derive(Debug, Clone, Args)]
 pub struct ScreenArgs {
-    /// Colours of the screen; auto follows the terminal and `NO_COLOR`
-    #[arg(long, global = true, value_enum, default_value_t = Theme::Auto)]
-    theme: Theme,
+    #[command(flatten)]
+    look: LookArgs,
 
     /// Do not send alarms to the desktop's notifications
     #[arg(long)]
     no_desktop: bool,
+}
+
+/// How a screen looks.
+#[derive(Debug, Clone, Args)]
+pub struct LookArgs {
+    #[arg(long, value_enum, default_value_t = Theme::Auto, help = "Colours; auto follows the terminal and NO_COLOR")]
+    theme: Theme,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -30,7 +36,7 @@ enum Theme {
     Plain,
 }
 
-impl ScreenArgs {
+impl LookArgs {
     /// The palette asked for; `None`: whatever suits the terminal.
     pub(super) fn palette(&self) -> Option<Palette> {
         match self.theme {
@@ -49,7 +55,7 @@ pub(super) fn run(args: &ScreenArgs, desk: &Desk) -> Result<(), Failure> {
         zone: desk.zone.clone(),
         catalogue: desk.catalogue(),
         notebook: desk.notebook()?,
-        palette: args.palette(),
+        palette: args.look.palette(),
         desktop: !args.no_desktop,
         script: None,
         frame_gap: Duration::ZERO,
