@@ -35,6 +35,11 @@ impl Script {
         Self::new(self.title, self.zone, self.starts, self.ends, steps)
     }
 
+    /// Whether the night has ended at `now`.
+    pub fn is_over(&self, now: Timestamp) -> bool {
+        now >= self.ends
+    }
+
     /// When the next step is due.
     pub fn next(&self) -> Option<Timestamp> {
         self.steps.front().map(|step| step.at)

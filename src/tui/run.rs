@@ -24,6 +24,9 @@ use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 /// How often a notebook that cannot be watched is asked for news.
 const POLL_EVERY: SignedDuration = SignedDuration::from_millis(900);
 
+/// How long to wait where only a key can change anything; the loop then looks once and waits again.
+const UNTIL_A_KEY: Duration = Duration::from_hours(1);
+
 /// What the screen runs on.
 pub struct Options {
     pub clock: Box<dyn Clock>,
@@ -133,7 +136,9 @@ impl Live {
     }
 
     fn greet(&mut self) {
-        if let Some(first) = self.session.unreadable().first() {
+        if let Some(script) = &self.script {
+            self.ui.say(format!("a rehearsal, invented: {}", script.title), Role::Focus);
+        } else if let Some(first) = self.session.unreadable().first() {
             let more = self.session.unreadable().len() - 1;
             let others = if more > 0 { format!(" (and {more} more)") } else { String::new() };
             self.ui.say(format!("{first}{others}"), Role::Warn);
@@ -168,19 +173,28 @@ impl Live {
         }
     }
 
+    /// The present; a rehearsal's time stands still where its night ends.
+    fn now(&self) -> Timestamp {
+        let now = self.clock.now();
+        self.script.as_ref().map_or(now, |script| now.min(script.ends))
+    }
+
     /// How long nothing will happen by itself.
     fn wait(&self) -> Duration {
-        let now = self.clock.now();
+        let now = self.now();
         let bench = self.session.bench();
         let polling = matches!(self.watch.kind(), WatchKind::Polling { .. }).then(|| now + POLL_EVERY);
         let script = self.script.as_ref().and_then(Script::next);
         let own = [bench.next_tick(), polling, script].into_iter().flatten();
         let next = own.fold(picture::next_change(bench, now), Timestamp::min);
+        if self.script.as_ref().is_some_and(|script| script.is_over(now)) {
+            return UNTIL_A_KEY;
+        }
         self.clock.real_duration(next.duration_since(now)).max(self.frame_gap)
     }
 
     fn pass_time(&mut self) -> Result<(), ScreenError> {
-        let now = self.clock.now();
+        let now = self.now();
         let mut effects = Vec::new();
         if let Some(script) = &mut self.script {
             while let Some((at, command)) = script.take_due(now) {
@@ -191,12 +205,15 @@ impl Live {
             effects.extend(self.session.catch_up(now));
         }
         effects.extend(self.session.handle(Event::Tick, now));
+        if self.script.as_ref().is_some_and(|script| script.is_over(now)) {
+            self.ui.say("the night is over and stands still: look around, q leaves", Role::Focus);
+        }
         self.stale = true;
         self.perform(effects)
     }
 
     fn take(&mut self, outside: Outside) -> Result<Flow, ScreenError> {
-        let now = self.clock.now();
+        let now = self.now();
         self.stale = true;
         let effects = match outside {
             Outside::Input(Input::Ended) => return Ok(Flow::Leave),
@@ -250,7 +267,7 @@ impl Live {
     fn repaint(&mut self) -> Result<(), ScreenError> {
         self.screen = terminal::fresh_screen()?;
         self.title.clear();
-        let now = self.clock.now();
+        let now = self.now();
         let effects = self.session.handle(Event::Tick, now);
         self.stale = true;
         self.perform(effects)
@@ -293,7 +310,7 @@ impl Live {
             self.write(&signals_out::title(&PlainText::new(&title)))?;
             self.title = title;
         }
-        let view = View { bench: self.session.bench(), ui: &self.ui, now: self.clock.now(), palette: self.palette };
+        let view = View { bench: self.session.bench(), ui: &self.ui, now: self.now(), palette: self.palette };
         terminal::draw(&mut self.screen, |frame| panes::draw(frame, view))?;
         Ok(())
     }
