@@ -7,7 +7,8 @@ use crate::text::PlainText;
 use crate::units::{Celsius, Percent};
 use jiff::{SignedDuration, Timestamp};
 
-/// Sources with these names are kept and shown, but do not drive the clocks: they do not measure the bench.
+/// Sources with these names, in whatever case, are kept and shown, but do not drive the clocks: they do not measure the
+/// bench.
 pub const NOT_THE_BENCH: [&str; 2] = ["resin", "outdoors"];
 
 /// How far back the trend looks.
@@ -27,7 +28,7 @@ pub struct Reading {
 
 impl Reading {
     fn measures_bench(&self) -> bool {
-        !NOT_THE_BENCH.contains(&self.source.as_str())
+        !NOT_THE_BENCH.iter().any(|name| self.source.as_str().eq_ignore_ascii_case(name))
     }
 }
 
@@ -145,6 +146,8 @@ mod tests {
         let mut readings = Readings::default();
         readings.insert(reading(1, 0, 64.0, "resin"));
         assert!(readings.curve(Timestamp::UNIX_EPOCH).is_none());
+        readings.insert(reading(2, 1, 64.0, "Resin"));
+        assert!(readings.last().is_none());
         assert!(readings.remove(EntryId(1)) && !readings.contains(EntryId(1)));
     }
 }
