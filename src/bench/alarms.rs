@@ -135,11 +135,13 @@ impl AlarmBook {
         let state = match batch.answer(stage.stage).map(|a| (a.answer, a.at)) {
             Some((Answer::Acknowledged, at)) => AlarmState::Acknowledged { at },
             Some((Answer::SnoozedUntil(until), _)) if until > now => AlarmState::Snoozed { until },
-            _ => self.ringing(id, due, now),
+            Some((Answer::SnoozedUntil(until), _)) => self.ringing(id, due.max(until), now),
+            None => self.ringing(id, due, now),
         };
         Some(Alarm { id, due, urgency: urgency(stage.stage), state })
     }
 
+    /// The state of an unanswered alarm that was to ring at `due`.
     fn ringing(&self, id: AlarmId, due: Timestamp, now: Timestamp) -> AlarmState {
         match self.rung.get(&id) {
             Some(rung) if due <= now.max(rung.due_by) + STUTTER => AlarmState::Sounding { missed: rung.missed },
@@ -302,6 +304,10 @@ mod tests {
         refresh(&mut book, &snoozed, at(31));
         assert!(book.alarms().iter().any(|a| a.state == AlarmState::Snoozed { until: at(40) }));
         assert_eq!(rings(&snoozed, Stage::Gel, 31..=41), [2400]);
+        let mut opened_later = AlarmBook::new(at(35));
+        refresh(&mut opened_later, &snoozed, at(40));
+        let heard = opened_later.alarms().iter().find(|a| a.id == alarm(Stage::Gel)).map(|a| a.state);
+        assert_eq!(heard, Some(AlarmState::Sounding { missed: false }), "it had been heard, and answered");
         story.write(32, Entry::Acknowledged { alarm: alarm(Stage::Gel) });
         assert_eq!(rings(&story.log(), Stage::Gel, 31..=120), Vec::<i64>::new());
         story.see(33, BatchId(1), Stage::Gel, Seen::NotYet { at: at(33) });
