@@ -7,8 +7,9 @@ use nightpour::bench::{AlarmId, AlarmState, Batch, BatchForecast, Bench, Log, St
 use nightpour::material::Stage;
 use nightpour::when::Written;
 
-/// To the minute: what a clock without seconds shows, rounded.
-const TO_THE_MINUTE: SignedDuration = SignedDuration::from_secs(30);
+/// A time written without seconds is checked to the minute, one with seconds to the second; both are rounded.
+const HALF_A_MINUTE: SignedDuration = SignedDuration::from_secs(30);
+const A_SECOND: SignedDuration = SignedDuration::from_secs(1);
 /// Temperatures are written with one decimal, cure ages with two.
 const BENCH_SLACK_C: f64 = 0.05;
 const AGE_SLACK_H: f64 = 0.005;
@@ -96,7 +97,10 @@ impl View<'_> {
         };
         let agree = match (wanted, found) {
             (None, None) => true,
-            (Some(wanted), Some(found)) => wanted.duration_since(found).abs() <= TO_THE_MINUTE,
+            (Some(wanted), Some(found)) => {
+                let slack = if wanted.as_second() % 60 == 0 { HALF_A_MINUTE } else { A_SECOND };
+                wanted.duration_since(found).abs() <= slack
+            }
             _ => false,
         };
         let shown = |at: Option<Timestamp>| {

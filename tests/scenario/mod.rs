@@ -20,8 +20,9 @@
 //! stage = "gel"
 //! running = "yes"                        # yes, no
 //! status = "near"                        # ahead, near, past, seen, never
-//! likely = "22:30"                       # also early, late, reached_at: to the minute, the first such moment from the
-//!                                        # mix on (or with its date); "never" where there is no such time
+//! likely = "22:30"                       # also early, late, reached_at: to the minute, or to the second where seconds
+//!                                        # are given; the first such moment from the mix on (or with its date);
+//!                                        # "never" where there is no such time
 //! alarm = "sounding"                     # none, pending, sounding, missed, snoozed, acknowledged
 //! rings = 3                              # of this stage's alarm since the script started, over restarts
 //! heard = "ring 3"                       # words of its last ring
