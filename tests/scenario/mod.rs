@@ -33,7 +33,8 @@
 //! said = "over the profile's"            # words of a remark on the step of that moment
 //! ```
 //!
-//! A refusal nobody expects is a failure, and so is an expectation after the script's end (its time was out of order). Only the pure bench runs, in virtual time: the notebook is a list in memory.
+//! A refusal nobody expects is a failure, and so is an expectation after the script's end: its time was out of order.
+//! Only the pure bench runs, in virtual time; the notebook is a list in memory.
 
 mod check;
 mod read;
