@@ -94,7 +94,7 @@ impl Readings {
     /// Slope of the last hour and a half of readings, °C per hour, by least squares; `None` with too few of them.
     pub fn trend_c_per_h(&self) -> Option<f64> {
         let last = self.last()?;
-        let recent = &self.bench[self.bench.partition_point(|r| r.at < last.at - TREND_SPAN)..];
+        let recent = &self.bench[self.bench.partition_point(|r| last.at.duration_since(r.at) > TREND_SPAN)..];
         let points: Vec<(f64, f64)> = recent.iter().map(|r| (hours_between(last.at, r.at), r.celsius.get())).collect();
         let span = -points.first()?.0;
         if span < TREND_MIN_SPAN_H {
@@ -139,6 +139,13 @@ mod tests {
         readings.insert(reading(1, 0, 81.0, "bench"));
         readings.insert(reading(2, 0, 18.0, "bench"));
         assert!((readings.curve(Timestamp::UNIX_EPOCH).unwrap().at(0.0) - 18.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_reading_at_the_beginning_of_time_has_no_trend() {
+        let mut readings = Readings::default();
+        readings.insert(Reading { at: Timestamp::MIN, ..reading(1, 0, 20.0, "bench") });
+        assert_eq!(readings.trend_c_per_h(), None);
     }
 
     #[test]
