@@ -11,8 +11,10 @@ use crate::material::Stage;
 use jiff::{SignedDuration, Timestamp};
 use std::collections::BTreeMap;
 
-/// An alarm that fell due this long before the bench was opened counts as missed rather than as ringing on time.
+/// An alarm that fell due this long before it could be heard counts as missed rather than as ringing on time.
 const MISSED_AFTER: SignedDuration = SignedDuration::from_secs(60);
+/// Woken this much later than it asked for, the bench was asleep with its machine: the lid was shut.
+const ASLEEP_AFTER: SignedDuration = SignedDuration::from_mins(10);
 /// A ringing alarm whose forecast moves later by less than this keeps ringing: it would only stutter.
 const STUTTER: SignedDuration = SignedDuration::from_secs(120);
 
@@ -21,7 +23,7 @@ const STUTTER: SignedDuration = SignedDuration::from_secs(120);
 pub enum AlarmState {
     /// Rings at `due`.
     Pending,
-    /// Rings until somebody answers. `missed`: it fell due while nobody had the bench open.
+    /// Rings until somebody answers. `missed`: it fell due while the bench was closed, or the machine slept.
     Sounding { missed: bool },
     /// Rings again at `until`.
     Snoozed { until: Timestamp },
@@ -59,6 +61,8 @@ fn repeat_every(urgency: Urgency) -> SignedDuration {
 #[derive(Debug, Clone, Copy)]
 struct Rung {
     last: Timestamp,
+    /// The latest moment it is known to have been due at: a clock set back does not undo that.
+    due_by: Timestamp,
     count: u32,
     missed: bool,
 }
@@ -66,7 +70,8 @@ struct Rung {
 /// Every alarm of the bench, and which of them have rung.
 #[derive(Debug, Clone)]
 pub(super) struct AlarmBook {
-    opened: Timestamp,
+    /// Since when the alarms could be heard.
+    awake_since: Timestamp,
     alarms: Vec<Alarm>,
     rung: BTreeMap<AlarmId, Rung>,
 }
@@ -82,7 +87,14 @@ pub(super) enum Sound {
 
 impl AlarmBook {
     pub fn new(opened: Timestamp) -> Self {
-        Self { opened, alarms: Vec::new(), rung: BTreeMap::new() }
+        Self { awake_since: opened, alarms: Vec::new(), rung: BTreeMap::new() }
+    }
+
+    /// Notes that the bench asked to be woken at `expected`, and it is `now`.
+    pub fn woken(&mut self, expected: Timestamp, now: Timestamp) {
+        if now >= expected + ASLEEP_AFTER {
+            self.awake_since = now;
+        }
     }
 
     /// All alarms: the sounding ones first, the more urgent before the less, then by when they are due.
@@ -123,15 +135,17 @@ impl AlarmBook {
         let state = match batch.answer(stage.stage).map(|a| (a.answer, a.at)) {
             Some((Answer::Acknowledged, at)) => AlarmState::Acknowledged { at },
             Some((Answer::SnoozedUntil(until), _)) if until > now => AlarmState::Snoozed { until },
-            _ => self.ringing(id, due, now),
+            Some((Answer::SnoozedUntil(until), _)) => self.ringing(id, due.max(until), now),
+            None => self.ringing(id, due, now),
         };
         Some(Alarm { id, due, urgency: urgency(stage.stage), state })
     }
 
+    /// The state of an unanswered alarm that was to ring at `due`.
     fn ringing(&self, id: AlarmId, due: Timestamp, now: Timestamp) -> AlarmState {
         match self.rung.get(&id) {
-            Some(rung) if due <= now + STUTTER => AlarmState::Sounding { missed: rung.missed },
-            _ if due <= now => AlarmState::Sounding { missed: due + MISSED_AFTER <= self.opened },
+            Some(rung) if due <= now.max(rung.due_by) + STUTTER => AlarmState::Sounding { missed: rung.missed },
+            _ if due <= now => AlarmState::Sounding { missed: due + MISSED_AFTER <= self.awake_since },
             _ => AlarmState::Pending,
         }
     }
@@ -159,7 +173,8 @@ impl AlarmBook {
             let wait_over = |r: &Rung| now >= r.last + repeat_every(urgency) || now < r.last;
             if rung.is_none_or(wait_over) {
                 let count = rung.map_or(1, |r| r.count.saturating_add(1));
-                self.rung.insert(alarm, Rung { last: now, count, missed });
+                let due_by = rung.map_or(now, |r| r.due_by.max(now));
+                self.rung.insert(alarm, Rung { last: now, due_by, count, missed });
                 sounds.push(Sound::Ring { alarm, count });
             }
         }
@@ -177,5 +192,135 @@ impl AlarmBook {
                 AlarmState::Acknowledged { .. } => None,
             })
             .min()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::entry::{BatchId, Entry, Seen};
+    use crate::bench::forecast::forecast;
+    use crate::bench::log::Log;
+    use crate::bench::testing::{Story, at, at_second};
+
+    /// Polyester of common practice at its own 20 °C, mixed at minute 0: gel likely at 30 min, next layer at 55 min.
+    fn layer() -> Story {
+        let mut story = Story::at_20_c();
+        story.mix(0, "clear-polyester");
+        story
+    }
+
+    fn alarm(stage: Stage) -> AlarmId {
+        AlarmId { batch: BatchId(1), stage }
+    }
+
+    fn refresh(book: &mut AlarmBook, log: &Log, now: Timestamp) -> Vec<Sound> {
+        let forecasts: Vec<_> = log.running().map(|b| (b, forecast(b, log.readings(), now))).collect();
+        book.refresh(forecasts.iter().map(|(batch, forecast)| (*batch, forecast.as_ref())), now)
+    }
+
+    /// How often the alarm of `stage` rings when the book is looked at every second of `minutes`.
+    fn rings(log: &Log, stage: Stage, minutes: std::ops::RangeInclusive<i64>) -> Vec<i64> {
+        let mut book = AlarmBook::new(at(*minutes.start()));
+        let mut heard = Vec::new();
+        for second in minutes.start() * 60..=minutes.end() * 60 {
+            let sounds = refresh(&mut book, log, at_second(second));
+            let rang = sounds.iter().any(|s| matches!(s, Sound::Ring { alarm, .. } if alarm.stage == stage));
+            heard.extend(rang.then_some(second));
+        }
+        heard
+    }
+
+    #[test]
+    fn the_more_urgent_rings_the_more_often() {
+        let log = layer().log();
+        assert_eq!(rings(&log, Stage::Gel, 29..=35), [1800, 1920, 2040]);
+        assert_eq!(rings(&log, Stage::NextLayerOpens, 54..=57), [3300, 3360, 3420]);
+    }
+
+    #[test]
+    fn what_fell_due_before_anybody_listened_was_missed() {
+        let log = layer().log();
+        let mut book = AlarmBook::new(at(40));
+        refresh(&mut book, &log, at(40));
+        let state = |book: &AlarmBook, stage| book.alarms().iter().find(|a| a.id.stage == stage).map(|a| a.state);
+        assert_eq!(state(&book, Stage::Gel), Some(AlarmState::Sounding { missed: true }));
+        refresh(&mut book, &log, at(55));
+        assert_eq!(state(&book, Stage::NextLayerOpens), Some(AlarmState::Sounding { missed: false }));
+    }
+
+    #[test]
+    fn a_shut_lid_counts_as_not_listening() {
+        let log = layer().log();
+        let gel = |expected: i64, woken: i64| {
+            let mut book = AlarmBook::new(at(20));
+            refresh(&mut book, &log, at(20));
+            book.woken(at(expected), at(woken));
+            refresh(&mut book, &log, at(woken));
+            book.alarms().iter().find(|a| a.id.stage == Stage::Gel).map(|a| a.state)
+        };
+        assert_eq!(gel(21, 29), Some(AlarmState::Pending));
+        assert_eq!(gel(20, 30), Some(AlarmState::Sounding { missed: false }), "just in time");
+        assert_eq!(gel(25, 34), Some(AlarmState::Sounding { missed: false }), "a busy machine may be late");
+        assert_eq!(gel(21, 34), Some(AlarmState::Sounding { missed: true }));
+    }
+
+    #[test]
+    fn a_clock_set_back_does_not_silence_what_rings() {
+        let log = layer().log();
+        let mut book = AlarmBook::new(at(0));
+        let ring = |count| Sound::Ring { alarm: alarm(Stage::Gel), count };
+        let gel = |sounds: Vec<Sound>| {
+            let about = |s: &Sound| match s {
+                Sound::Ring { alarm, .. } | Sound::Hush(alarm) => alarm.stage == Stage::Gel,
+            };
+            sounds.into_iter().filter(about).collect::<Vec<_>>()
+        };
+        assert_eq!(gel(refresh(&mut book, &log, at(30))), [ring(1)]);
+        assert_eq!(gel(refresh(&mut book, &log, at(-29))), [ring(2)], "an hour less a minute back");
+        assert_eq!(gel(refresh(&mut book, &log, at(-28))), []);
+        assert_eq!(gel(refresh(&mut book, &log, at(-27))), [ring(3)]);
+    }
+
+    #[test]
+    fn a_forecast_that_wavers_does_not_make_it_stutter() {
+        let mut story = layer();
+        let mut book = AlarmBook::new(at(0));
+        refresh(&mut book, &story.log(), at(30));
+        // 30 min at 20 °C were enough; 0.4 °C less over half the time lets 0.2 min be missing, 8 °C less 6 min.
+        story.read(29, 19.6);
+        assert_eq!(refresh(&mut book, &story.log(), at(30)), []);
+        story.read(30, 12.0);
+        let hushed = refresh(&mut book, &story.log(), at(30));
+        assert!(hushed.contains(&Sound::Hush(alarm(Stage::Gel))), "{hushed:?}");
+    }
+
+    #[test]
+    fn a_snoozed_alarm_waits_for_its_time_and_an_acknowledged_one_for_nothing() {
+        let mut story = layer();
+        story.write(31, Entry::Snoozed { alarm: alarm(Stage::Gel), until: at(40) });
+        let snoozed = story.log();
+        let mut book = AlarmBook::new(at(0));
+        refresh(&mut book, &snoozed, at(31));
+        assert!(book.alarms().iter().any(|a| a.state == AlarmState::Snoozed { until: at(40) }));
+        assert_eq!(rings(&snoozed, Stage::Gel, 31..=41), [2400]);
+        let mut opened_later = AlarmBook::new(at(35));
+        refresh(&mut opened_later, &snoozed, at(40));
+        let heard = opened_later.alarms().iter().find(|a| a.id == alarm(Stage::Gel)).map(|a| a.state);
+        assert_eq!(heard, Some(AlarmState::Sounding { missed: false }), "it had been heard, and answered");
+        story.write(32, Entry::Acknowledged { alarm: alarm(Stage::Gel) });
+        assert_eq!(rings(&story.log(), Stage::Gel, 31..=120), Vec::<i64>::new());
+        story.see(33, BatchId(1), Stage::Gel, Seen::NotYet { at: at(33) });
+        assert_ne!(rings(&story.log(), Stage::Gel, 31..=60), Vec::<i64>::new(), "not yet asks again");
+    }
+
+    #[test]
+    fn the_first_alarm_is_the_one_to_see_to() {
+        let log = layer().log();
+        let mut book = AlarmBook::new(at(0));
+        refresh(&mut book, &log, at(56));
+        let first: Vec<Stage> = book.alarms().iter().map(|a| a.id.stage).collect();
+        // The open layer is urgent; pot life and gel ring too, the older first; then what is still to come.
+        assert_eq!(first[..4], [Stage::NextLayerOpens, Stage::PotLife, Stage::Gel, Stage::NextLayerCloses]);
     }
 }

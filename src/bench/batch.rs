@@ -1,6 +1,6 @@
 //! One batch as the notebook tells it.
 
-use super::command::{Dose, NewMix};
+use super::command::{NewMix, resolve_dose};
 use super::entry::{BatchId, EntryId, Fingerprint, Mix, Seen};
 use crate::material::{Profile, Stage};
 use crate::text::PlainText;
@@ -52,10 +52,8 @@ pub struct Batch {
 impl Batch {
     /// A batch that is not mixed yet, to see what its times would be.
     pub fn planned(mix: &NewMix, profile: &Profile) -> Self {
-        let dose = match mix.dose {
-            Dose::Percent(dose) => Some(dose),
-            Dose::Usual | Dose::Weighed(_) => None,
-        };
+        // A dose that would be refused changes no time.
+        let dose = resolve_dose(profile, mix.dose, mix.resin).ok().flatten();
         Self {
             id: BatchId(0),
             entry: EntryId(0),
@@ -90,22 +88,21 @@ impl Batch {
 
     /// When `stage` was reached at the latest, if it was seen, or implied by a later stage that was seen.
     ///
-    /// Of two contradicting observations of one stage the one written later counts.
+    /// Of two contradicting observations the one written later counts.
     pub fn reached(&self, stage: Stage) -> Option<Timestamp> {
-        let own = self
-            .observations
-            .iter()
-            .rev()
-            .filter(|o| o.stage == stage)
-            .find_map(|o| o.seen.reached_by().map(|by| (o, by)));
-        if let Some((observation, by)) = own {
-            let taken_back = self.observations.iter().any(|o| {
-                o.stage == stage && o.entry > observation.entry && matches!(o.seen, Seen::NotYet { at } if at > by)
-            });
-            return (!taken_back).then_some(by);
-        }
-        let implied = self.observations.iter().filter(|o| o.stage.implies(stage));
-        implied.filter_map(|o| o.seen.reached_by()).min()
+        let standing = || self.observations.iter().filter(|o| !self.is_taken_back(o));
+        let own = standing().rev().filter(|o| o.stage == stage).find_map(|o| o.seen.reached_by());
+        own.or_else(|| standing().filter(|o| o.stage.implies(stage)).filter_map(|o| o.seen.reached_by()).min())
+    }
+
+    /// Whether a "not yet" written later, of the same stage or of one that must come before it, denies `observation`.
+    fn is_taken_back(&self, observation: &Observation) -> bool {
+        let Some(by) = observation.seen.reached_by() else { return false };
+        let denied_by = |o: &Observation| {
+            (o.stage == observation.stage || observation.stage.implies(o.stage))
+                && matches!(o.seen, Seen::NotYet { at } if at >= by)
+        };
+        self.observations.iter().any(|o| o.entry > observation.entry && denied_by(o))
     }
 
     /// The latest moment at which `stage` was surely not reached: a "not yet" of it or of a stage that must come
@@ -132,5 +129,94 @@ impl Batch {
             .filter(|a| a.stage == stage && outdated_by.is_none_or(|not_yet| a.entry > not_yet))
             .max_by_key(|a| a.entry)
             .copied()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::Dose;
+    use crate::bench::entry::{AlarmId, Entry};
+    use crate::bench::testing::{Story, at, material};
+    use crate::material::Catalogue;
+    use crate::units::{DosePercent, Grams};
+
+    fn layer() -> (Story, BatchId) {
+        let mut story = Story::at_20_c();
+        let batch = story.mix(0, "clear-polyester");
+        (story, batch)
+    }
+
+    fn reached(story: &Story, stage: Stage) -> Option<Timestamp> {
+        story.log().batch(BatchId(1)).unwrap().reached(stage)
+    }
+
+    #[test]
+    fn of_two_contradicting_looks_the_one_told_later_counts() {
+        let (mut story, batch) = layer();
+        story.see(30, batch, Stage::Gel, Seen::At { at: at(30) });
+        assert_eq!(reached(&story, Stage::Gel), Some(at(30)));
+        story.see(35, batch, Stage::Gel, Seen::NotYet { at: at(25) });
+        assert_eq!(reached(&story, Stage::Gel), Some(at(30)), "no contradiction");
+        story.see(36, batch, Stage::Gel, Seen::NotYet { at: at(30) });
+        assert_eq!(reached(&story, Stage::Gel), None, "the same moment is one");
+        story.see(40, batch, Stage::Gel, Seen::By { by: at(40) });
+        assert_eq!(reached(&story, Stage::Gel), Some(at(40)));
+    }
+
+    #[test]
+    fn a_later_stage_proves_one_that_was_taken_back() {
+        let (mut story, batch) = layer();
+        story.see(30, batch, Stage::Gel, Seen::At { at: at(30) });
+        story.see(35, batch, Stage::Gel, Seen::NotYet { at: at(35) });
+        story.see(420, batch, Stage::Demould, Seen::By { by: at(420) });
+        assert_eq!(reached(&story, Stage::Gel), Some(at(420)));
+    }
+
+    #[test]
+    fn what_has_not_gelled_is_not_out_of_its_mould() {
+        let (mut story, batch) = layer();
+        story.see(20, batch, Stage::Demould, Seen::By { by: at(20) });
+        assert_eq!(reached(&story, Stage::Gel), Some(at(20)));
+        story.see(21, batch, Stage::Gel, Seen::NotYet { at: at(21) });
+        assert_eq!((reached(&story, Stage::Gel), reached(&story, Stage::Demould)), (None, None));
+        assert_eq!(story.log().batch(batch).unwrap().not_reached_at(Stage::Demould), Some(at(21)));
+    }
+
+    #[test]
+    fn only_a_not_yet_told_later_outdates_an_answer() {
+        let (mut story, batch) = layer();
+        let answer = |story: &Story| story.log().batch(batch).unwrap().answer(Stage::Gel).map(|a| a.answer);
+        let not_yet = Seen::NotYet { at: at(29) };
+        story.see(29, batch, Stage::Gel, not_yet);
+        let alarm = AlarmId { batch, stage: Stage::Gel };
+        story.write(31, Entry::Acknowledged { alarm });
+        assert_eq!(answer(&story), Some(Answer::Acknowledged));
+        let told = story.see(32, batch, Stage::Gel, not_yet);
+        assert_eq!(answer(&story), None);
+        story.undo(33, told);
+        assert_eq!(answer(&story), Some(Answer::Acknowledged));
+        story.write(34, Entry::Snoozed { alarm, until: at(50) });
+        assert_eq!(answer(&story), Some(Answer::SnoozedUntil(at(50))), "the newer answer wins");
+    }
+
+    #[test]
+    fn a_batch_not_yet_mixed_has_the_dose_it_would_be_mixed_with() {
+        let catalogue = Catalogue::embedded();
+        let planned = |dose| {
+            let mix = NewMix {
+                material: material("clear-polyester"),
+                label: crate::text::PlainText::default(),
+                resin: Grams::new(80.0).ok(),
+                dose,
+                depth: None,
+                onto: None,
+                at: at(0),
+            };
+            Batch::planned(&mix, &catalogue.get(&mix.material).unwrap().profile).mix.dose.map(DosePercent::get)
+        };
+        assert_eq!(planned(Dose::Usual), Some(1.0));
+        assert_eq!(planned(Dose::Weighed(Grams::new(1.2).unwrap())), Some(1.5));
+        assert_eq!(planned(Dose::Weighed(Grams::new(80.0).unwrap())), None, "refused when mixed");
     }
 }

@@ -132,3 +132,98 @@ fn dose_effect(cure: &ThermalCure, dose: Option<DosePercent>) -> f64 {
         _ => 1.0,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::BatchId;
+    use crate::bench::entry::{Entry, Seen};
+    use crate::bench::testing::{Story, at};
+
+    fn of(story: &Story, minute: i64) -> BatchForecast {
+        let log = story.log();
+        forecast(log.batch(BatchId(1)).unwrap(), log.readings(), at(minute)).unwrap()
+    }
+
+    fn status_at(story: &Story, stage: Stage, minute: i64) -> StageStatus {
+        of(story, minute).stage(stage).unwrap().status
+    }
+
+    fn likely(story: &Story, stage: Stage) -> Option<Timestamp> {
+        of(story, 0).stage(stage).unwrap().band.likely
+    }
+
+    #[test]
+    fn a_stage_comes_near_passes_and_is_seen() {
+        let mut story = Story::at_20_c();
+        let batch = story.mix(0, "clear-polyester");
+        // Gel 30 min, late over likely at least 1.4: the band holds 22 to 42 min, and not much more.
+        let met = [10, 25, 41, 60].map(|minute| status_at(&story, Stage::Gel, minute));
+        assert_eq!(met, [StageStatus::Ahead, StageStatus::Near, StageStatus::Near, StageStatus::Past]);
+        story.see(60, batch, Stage::Gel, Seen::By { by: at(60) });
+        assert_eq!(status_at(&story, Stage::Gel, 60), StageStatus::Seen);
+    }
+
+    #[test]
+    fn at_the_reference_the_likely_time_is_the_profiles() {
+        let mut story = Story::at_20_c();
+        story.mix(0, "clear-polyester");
+        assert_eq!(likely(&story, Stage::Gel), Some(at(30)));
+        assert_eq!(likely(&story, Stage::Demould), Some(at(7 * 60)));
+        let forecast = of(&story, 45);
+        assert!((forecast.cure_age.get() - 0.75).abs() < 1e-9 && (forecast.bench_c - 20.0).abs() < 1e-12);
+        assert!(!forecast.stands && !forecast.above_ceiling);
+    }
+
+    #[test]
+    fn under_the_floor_it_stands_and_is_never() {
+        let mut story = Story::new();
+        story.read(-10, 12.9);
+        story.mix(0, "clear-polyester");
+        let cold = of(&story, 5);
+        assert!(cold.stands && cold.cure_age == Hours::ZERO);
+        assert!(cold.stages.iter().all(|s| s.status == StageStatus::Never && s.band.likely.is_none()));
+    }
+
+    #[test]
+    fn above_the_ceiling_it_says_so() {
+        let mut story = Story::new();
+        story.read(-10, 32.1);
+        story.mix(0, "clear-polyester");
+        assert!(of(&story, 5).above_ceiling);
+    }
+
+    #[test]
+    fn a_stage_with_a_temperature_rule_of_its_own_keeps_to_it() {
+        let mut story = Story::new();
+        story.read(-10, 13.0);
+        story.mix(0, "coating-epoxy");
+        // 10 °C under the reference: pot life 25 min by q10 = 2, gel 3 h by the material's q10 = 1.3.
+        assert_eq!(likely(&story, Stage::PotLife), Some(at(50)));
+        assert_eq!(likely(&story, Stage::Gel), Some(at(3 * 78)));
+    }
+
+    #[test]
+    fn half_the_dose_takes_longer_by_the_profiles_exponent() {
+        let mut story = Story::at_20_c();
+        let (_, entry) = story.pour(0, "clear-polyester", None);
+        let mut weak = story.entries().iter().find(|s| s.id == entry).unwrap().entry.clone();
+        story.undo(0, entry);
+        let Entry::Mixed(mix) = &mut weak else { panic!("{weak:?}") };
+        mix.dose = DosePercent::new(0.5).ok();
+        story.write(0, weak);
+        let log = story.log();
+        let batch = log.batch(BatchId(2)).unwrap();
+        let gel = forecast(batch, log.readings(), at(0)).unwrap().stage(Stage::Gel).unwrap().band.likely.unwrap();
+        // 30 min × (1 / 0.5)^0.9 = 55.98 min.
+        assert!((hours_between(at(0), gel) * 60.0 - 55.98).abs() < 0.01);
+    }
+
+    #[test]
+    fn light_has_no_clock() {
+        let mut story = Story::at_20_c();
+        let batch = story.mix(0, "uv-resin");
+        let log = story.log();
+        assert_eq!(forecast(log.batch(batch).unwrap(), log.readings(), at(5)), None);
+    }
+}

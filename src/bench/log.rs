@@ -120,8 +120,13 @@ impl Log {
                 batch.done = None;
             }
         }
-        if let Some(below) = uncovered.and_then(|onto| self.batch_mut(onto)) {
-            below.covered_by = None;
+        if let Some(onto) = uncovered {
+            // Another batch may have been poured onto it as well, and still covers it.
+            let covers = |b: &&Batch| !b.undone && b.mix.onto == Some(onto);
+            let covered_by = self.batches.iter().rfind(covers).map(|b| b.id);
+            if let Some(below) = self.batch_mut(onto) {
+                below.covered_by = covered_by;
+            }
         }
     }
 
@@ -172,5 +177,91 @@ impl Log {
                 || b.answers.iter().any(|a| a.entry == entry)
         };
         self.readings.contains(entry) || self.batches.iter().any(of_batch)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::entry::Seen;
+    use crate::bench::testing::{Story, at};
+    use crate::material::Stage;
+
+    #[test]
+    fn news_may_overlap_what_is_known() {
+        let mut story = Story::at_20_c();
+        story.mix(0, "clear-polyester");
+        let mut log = story.log();
+        for stored in story.entries() {
+            log.apply(stored.clone());
+        }
+        assert_eq!((log.batches().count(), log.readings().since(at(-120)).len()), (1, 1));
+        assert_eq!(log.last(), EntryId(3));
+    }
+
+    #[test]
+    fn an_undone_mix_keeps_its_number_to_itself() {
+        let mut story = Story::new();
+        let (first, mixed) = story.pour(0, "clear-polyester", None);
+        story.undo(1, mixed);
+        let second = story.mix(2, "clear-polyester");
+        let log = story.log();
+        assert!(log.batch(first).is_none() && log.batch(BatchId(0)).is_none() && log.batch(BatchId(9)).is_none());
+        assert_eq!(log.running().map(|b| b.id).collect::<Vec<_>>(), [second]);
+        assert!(!log.can_undo(mixed));
+    }
+
+    #[test]
+    fn a_layer_is_covered_as_long_as_any_layer_lies_on_it() {
+        let mut story = Story::new();
+        let below = story.mix(0, "clear-polyester");
+        let (first, first_mixed) = story.pour(60, "clear-polyester", Some(below));
+        let (second, second_mixed) = story.pour(61, "clear-polyester", Some(below));
+        let covered_by = |story: &Story| story.log().batch(below).unwrap().covered_by;
+        assert_eq!(covered_by(&story), Some(second));
+        story.undo(62, second_mixed);
+        assert_eq!(covered_by(&story), Some(first));
+        story.undo(63, first_mixed);
+        assert_eq!(covered_by(&story), None);
+    }
+
+    #[test]
+    fn undoing_brings_back_what_was_before() {
+        let mut story = Story::at_20_c();
+        let batch = story.mix(0, "clear-polyester");
+        let warm = story.read(5, 30.0);
+        let seen = story.see(30, batch, Stage::Gel, Seen::At { at: at(30) });
+        let done = story.write(40, Entry::Done { batch });
+        assert_eq!(story.log().running().count(), 0);
+        for entry in [done, seen, warm] {
+            assert!(story.log().can_undo(entry));
+            story.undo(50, entry);
+            assert!(!story.log().can_undo(entry), "once is enough");
+        }
+        let log = story.log();
+        assert!(log.batch(batch).unwrap().is_running() && log.batch(batch).unwrap().reached(Stage::Gel).is_none());
+        assert!((log.readings().last().unwrap().celsius.get() - 20.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn entries_about_batches_never_mixed_change_nothing() {
+        let mut story = Story::new();
+        story.write(0, Entry::Done { batch: BatchId(7) });
+        story.see(1, BatchId(0), Stage::Gel, Seen::At { at: at(1) });
+        story.undo(2, EntryId(99));
+        story.mix(3, "clear-polyester");
+        assert_eq!(story.log().running().map(|b| b.observations.len()).collect::<Vec<_>>(), [0]);
+    }
+
+    #[test]
+    fn the_tail_keeps_the_newest_entries_and_no_profiles() {
+        let mut story = Story::new();
+        story.mix(0, "clear-polyester");
+        for minute in 1..=401 {
+            story.read(minute, 20.0);
+        }
+        let log = story.log();
+        let ids: Vec<i64> = log.tail().map(|(stored, _)| stored.id.0).collect();
+        assert_eq!((ids.len(), ids[0], ids[399]), (TAIL, 4, 403));
     }
 }

@@ -66,6 +66,9 @@ impl Bench {
 
     /// Takes in one event at `now` and says what has to be done.
     pub fn handle(&mut self, event: Event, now: Timestamp) -> Vec<Effect> {
+        if let Some(expected) = self.next_tick() {
+            self.alarms.woken(expected, now);
+        }
         match event {
             // What it writes comes back as news, and that is when alarms are looked at again.
             Event::Command(command) => return self.obey(command, now),
@@ -152,5 +155,107 @@ impl Bench {
     pub fn next_tick(&self) -> Option<Timestamp> {
         let stale = (!self.forecasts.is_empty()).then(|| self.computed_at + FORECAST_LIFE);
         [self.alarms.next_sound(), stale].into_iter().flatten().min()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::Seen;
+    use crate::bench::testing::{Story, at};
+    use crate::material::Stage;
+
+    fn opened(story: &Story, minute: i64) -> (Bench, Vec<Effect>) {
+        let mut bench = Bench::new(Catalogue::embedded(), TimeZone::UTC, at(minute));
+        let effects = bench.handle(Event::Entries(story.entries().to_vec()), at(minute));
+        (bench, effects)
+    }
+
+    fn layer() -> Story {
+        let mut story = Story::at_20_c();
+        story.mix(0, "clear-polyester");
+        story
+    }
+
+    #[test]
+    fn a_command_only_asks_to_be_written() {
+        let (mut bench, _) = opened(&layer(), 1);
+        let seen = Seen::At { at: at(1) };
+        let see = |stage| Event::Command(Command::Observe { batch: None, stage, seen, test: None });
+        let effects = bench.handle(see(Stage::Gel), at(1));
+        assert!(matches!(effects.as_slice(), [Effect::Write(entries)] if entries.len() == 1), "{effects:?}");
+        assert!(bench.log().batches().all(|b| b.observations.is_empty()));
+        let refused = bench.handle(see(Stage::TackFree), at(1));
+        assert!(matches!(refused.as_slice(), [Effect::Say { refused: true, .. }]), "{refused:?}");
+    }
+
+    #[test]
+    fn a_notice_says_what_when_and_how_often() {
+        let (mut bench, _) = opened(&layer(), 28);
+        let mut told = |minute| {
+            let effects = bench.handle(Event::Tick, at(minute));
+            let gel = |e: Effect| match e {
+                Effect::Ring(notice) if notice.alarm.stage == Stage::Gel => {
+                    Some(format!("{}|{}", notice.headline, notice.detail))
+                }
+                _ => None,
+            };
+            effects.into_iter().find_map(gel)
+        };
+        assert_eq!(told(29), None);
+        let first = told(30).unwrap();
+        assert!(
+            first.starts_with("clear-polyester · gel|look for gel; test: a skewer trails no string. 20:30 (20:2"),
+            "{first}"
+        );
+        assert_eq!(told(31), None);
+        assert!(told(32).unwrap().contains("|ring 2; look for gel"));
+    }
+
+    #[test]
+    fn what_was_missed_rings_with_its_age() {
+        let (_, effects) = opened(&layer(), 50);
+        let gel = effects.iter().find_map(|e| match e {
+            Effect::Ring(notice) if notice.alarm.stage == Stage::Gel => Some(notice.detail.as_str()),
+            _ => None,
+        });
+        assert!(gel.unwrap().starts_with("missed, due 20 min ago; look for gel"), "{gel:?}");
+    }
+
+    #[test]
+    fn an_idle_bench_asks_for_nothing() {
+        let (bench, effects) = opened(&Story::at_20_c(), 0);
+        assert_eq!((bench.next_tick(), effects), (None, Vec::new()));
+    }
+
+    #[test]
+    fn a_running_batch_is_looked_at_again_within_a_minute_and_at_its_alarms() {
+        let (mut bench, _) = opened(&layer(), 28);
+        assert_eq!(bench.next_tick(), Some(at(29)));
+        bench.handle(Event::Tick, at(29));
+        // The forecast is renewed at 30 min, when gel is due as well.
+        assert_eq!(bench.next_tick(), Some(at(30)));
+        assert!(bench.alarms().iter().any(|a| a.due == at(30) && a.state == AlarmState::Pending));
+    }
+
+    #[test]
+    fn the_next_alarm_is_one_nobody_has_answered() {
+        let mut story = layer();
+        let alarm = |stage| AlarmId { batch: BatchId(1), stage };
+        story.write(20, crate::bench::Entry::Acknowledged { alarm: alarm(Stage::PotLife) });
+        let (bench, _) = opened(&story, 25);
+        assert_eq!(bench.next_alarm().map(|a| a.id), Some(alarm(Stage::Gel)));
+    }
+
+    #[test]
+    fn finishing_hushes_what_rings() {
+        let mut story = layer();
+        let (mut bench, _) = opened(&story, 56);
+        let done = story.write(57, crate::bench::Entry::Done { batch: BatchId(1) });
+        let news = story.entries().iter().filter(|s| s.id == done).cloned().collect();
+        let effects = bench.handle(Event::Entries(news), at(57));
+        let hushed = |stage| effects.contains(&Effect::Hush(AlarmId { batch: BatchId(1), stage }));
+        assert!(hushed(Stage::PotLife) && hushed(Stage::Gel) && hushed(Stage::NextLayerOpens), "{effects:?}");
+        assert_eq!((effects.len(), bench.next_tick()), (3, None));
     }
 }

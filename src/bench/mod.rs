@@ -11,6 +11,8 @@ mod machine;
 mod moment;
 mod notice;
 mod readings;
+#[cfg(test)]
+mod testing;
 mod words;
 
 pub use alarms::{Alarm, AlarmState, urgency};

@@ -7,7 +7,8 @@ use crate::text::PlainText;
 use crate::units::{Celsius, Percent};
 use jiff::{SignedDuration, Timestamp};
 
-/// Sources with these names are kept and shown, but do not drive the clocks: they do not measure the bench.
+/// Sources with these names, in whatever case, are kept and shown, but do not drive the clocks: they do not measure the
+/// bench.
 pub const NOT_THE_BENCH: [&str; 2] = ["resin", "outdoors"];
 
 /// How far back the trend looks.
@@ -27,7 +28,7 @@ pub struct Reading {
 
 impl Reading {
     fn measures_bench(&self) -> bool {
-        !NOT_THE_BENCH.contains(&self.source.as_str())
+        !NOT_THE_BENCH.iter().any(|name| self.source.as_str().eq_ignore_ascii_case(name))
     }
 }
 
@@ -93,7 +94,7 @@ impl Readings {
     /// Slope of the last hour and a half of readings, °C per hour, by least squares; `None` with too few of them.
     pub fn trend_c_per_h(&self) -> Option<f64> {
         let last = self.last()?;
-        let recent = &self.bench[self.bench.partition_point(|r| r.at < last.at - TREND_SPAN)..];
+        let recent = &self.bench[self.bench.partition_point(|r| last.at.duration_since(r.at) > TREND_SPAN)..];
         let points: Vec<(f64, f64)> = recent.iter().map(|r| (hours_between(last.at, r.at), r.celsius.get())).collect();
         let span = -points.first()?.0;
         if span < TREND_MIN_SPAN_H {
@@ -141,10 +142,19 @@ mod tests {
     }
 
     #[test]
+    fn a_reading_at_the_beginning_of_time_has_no_trend() {
+        let mut readings = Readings::default();
+        readings.insert(Reading { at: Timestamp::MIN, ..reading(1, 0, 20.0, "bench") });
+        assert_eq!(readings.trend_c_per_h(), None);
+    }
+
+    #[test]
     fn a_resin_probe_does_not_drive_the_clocks() {
         let mut readings = Readings::default();
         readings.insert(reading(1, 0, 64.0, "resin"));
         assert!(readings.curve(Timestamp::UNIX_EPOCH).is_none());
+        readings.insert(reading(2, 1, 64.0, "Resin"));
+        assert!(readings.last().is_none());
         assert!(readings.remove(EntryId(1)) && !readings.contains(EntryId(1)));
     }
 }

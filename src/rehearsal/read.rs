@@ -8,15 +8,17 @@
 //! [[step]]
 //! at = "19:10"                           # the next such moment after the step before
 //! do = "mix"                             # read, mix, see, acknowledge, snooze, finish, undo
+//! when = "20m ago"                       # read, mix, see: when it really happened, if not at that moment
 //! material = "clear-polyester"
 //! ```
 
 use super::script::{Script, Step};
-use crate::bench::{AlarmId, BatchId, Command, Dose, NewMix, Seen};
+use crate::bench::{AlarmId, BatchId, Command, Dose, EntryId, NewMix, Seen};
 use crate::material::{MaterialId, Stage};
 use crate::strict::{Field, Key, Mistake, Problem, Reported, Spanned, Table};
 use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use crate::when::parse_when;
 use jiff::civil::Time;
 use jiff::{SignedDuration, Timestamp, ToSpan, tz::TimeZone};
 
@@ -26,6 +28,7 @@ const ENDS: Key = Key::new("ends", "\"07:00\"");
 const STEP: Key = Key::new("step", "[[step]]");
 const AT: Key = Key::new("at", "\"19:10\"");
 const DO: Key = Key::new("do", "\"mix\"");
+const WHEN: Key = Key::new("when", "\"20m ago\"");
 const CELSIUS: Key = Key::new("c", "20.5");
 const HUMIDITY: Key = Key::new("humidity_percent", "48");
 const SOURCE: Key = Key::new("source", "\"bench\"");
@@ -42,6 +45,7 @@ const HOW: Key = Key::new("how", "\"seen\"");
 const SINCE: Key = Key::new("since", "\"19:40\"");
 const TEST: Key = Key::new("test", "\"skewer\"");
 const FOR: Key = Key::new("for", "\"10m\"");
+const ENTRY: Key = Key::new("entry", "3");
 
 #[derive(Debug, Clone, Copy)]
 enum Do {
@@ -105,6 +109,15 @@ impl Night {
             .filter_map(|day| self.zone.to_timestamp(day.to_datetime(clock)).ok())
             .find(|at| *at >= from)
     }
+
+    /// When the thing told at `at` really happened.
+    fn happened(&self, table: &mut Table<'_>, at: Timestamp) -> Result<Timestamp, Reported> {
+        let read = |text: &str| {
+            parse_when(text, at, &self.zone)
+                .map_err(|error| Mistake { what: "that time cannot be read".to_owned(), remedy: error.to_string() })
+        };
+        Ok(table.optional(WHEN, |f| f.parsed(read))?.map_or(at, Spanned::into_inner))
+    }
 }
 
 fn clock(field: Field<'_>) -> Result<Time, Reported> {
@@ -135,10 +148,10 @@ fn step(table: &mut Table<'_>, night: &mut Night) -> Result<Step, Reported> {
         Do::Read => Command::Read {
             celsius: table.required(CELSIUS, |f| f.quantity(Celsius::new))?.into_inner(),
             humidity: table.optional(HUMIDITY, |f| f.quantity(Percent::new))?.map(Spanned::into_inner),
-            at,
+            at: night.happened(table, at)?,
             source: table.optional(SOURCE, Field::text)?.map_or_else(|| PlainText::new("bench"), Spanned::into_inner),
         },
-        Do::Mix => Command::Mix(mix(table, at)?),
+        Do::Mix => Command::Mix(mix(table, night, at)?),
         Do::See => see(table, night, at)?,
         Do::Acknowledge => Command::Acknowledge { alarm: alarm(table)? },
         Do::Snooze => {
@@ -147,12 +160,16 @@ fn step(table: &mut Table<'_>, night: &mut Night) -> Result<Step, Reported> {
             Command::Snooze { alarm: alarm(table)?, until: at.saturating_add(length).unwrap_or(at) }
         }
         Do::Finish => Command::Finish { batch: table.required(BATCH, batch)? },
-        Do::Undo => Command::Undo { entry: None },
+        Do::Undo => {
+            let entry = table.optional(ENTRY, Field::count)?;
+            Command::Undo { entry: entry.map(|n| EntryId(i64::from(n.into_inner()))) }
+        }
     };
     Ok(Step { at, command })
 }
 
-fn mix(table: &mut Table<'_>, at: Timestamp) -> Result<NewMix, Reported> {
+fn mix(table: &mut Table<'_>, night: &Night, at: Timestamp) -> Result<NewMix, Reported> {
+    let at = night.happened(table, at)?;
     let material = table.required(MATERIAL, |f| f.parsed(material))?.into_inner();
     let label = table.optional(LABEL, Field::text)?.map(Spanned::into_inner).unwrap_or_default();
     let resin = table.optional(RESIN, |f| f.quantity(Grams::new))?.map(Spanned::into_inner);
@@ -173,6 +190,7 @@ fn mix(table: &mut Table<'_>, at: Timestamp) -> Result<NewMix, Reported> {
 }
 
 fn see(table: &mut Table<'_>, night: &Night, at: Timestamp) -> Result<Command, Reported> {
+    let at = night.happened(table, at)?;
     let batch = table.optional(BATCH, batch)?;
     let stage = table.required(STAGE, |f| f.parsed(stage))?.into_inner();
     let how = table
@@ -211,4 +229,54 @@ fn stage(text: &str) -> Result<Stage, Mistake> {
 fn material(text: &str) -> Result<MaterialId, Mistake> {
     MaterialId::new(text)
         .map_err(|error| Mistake { what: "that cannot be a material".to_owned(), remedy: error.to_string() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::strict::read;
+
+    const HEAD: &str = "title = \"A pond\"\nstarts = \"2026-03-02T23:00:00+01:00\"\nends = \"07:00\"\n";
+
+    fn steps(text: &str) -> Result<Vec<Step>, Vec<Problem>> {
+        let mut script = read(&format!("{HEAD}{text}"), read_script)?.value;
+        let last = script.ends;
+        Ok(std::iter::from_fn(|| script.take_due(last)).map(|(at, command)| Step { at, command }).collect())
+    }
+
+    #[test]
+    fn a_clock_time_is_the_next_one_after_the_step_before() {
+        let steps =
+            steps("[[step]]\nat = \"23:50\"\ndo = \"read\"\nc = 20\n[[step]]\nat = \"00:10\"\ndo = \"read\"\nc = 19\n");
+        let times: Vec<String> = steps.unwrap().iter().map(|step| step.at.to_string()).collect();
+        assert_eq!(times, ["2026-03-02T22:50:00Z", "2026-03-02T23:10:00Z"]);
+    }
+
+    #[test]
+    fn a_thing_may_have_happened_before_it_is_told() {
+        let step = &steps("[[step]]\nat = \"00:10\"\ndo = \"read\"\nc = 19\nwhen = \"23:40\"\n").unwrap()[0];
+        let Command::Read { at, .. } = step.command else { panic!("no reading: {step:?}") };
+        assert_eq!((at, step.at), (at_utc("22:40"), at_utc("23:10")));
+        let since = "[[step]]\nat = \"00:10\"\ndo = \"see\"\nstage = \"gel\"\nsince = \"23:30\"\nwhen = \"23:50\"\n";
+        let Command::Observe { seen, .. } = steps(since).unwrap()[0].command else { panic!("no observation") };
+        assert_eq!(seen, Seen::Between { after: at_utc("22:30"), by: at_utc("22:50") });
+    }
+
+    fn at_utc(clock: &str) -> Timestamp {
+        format!("2026-03-02T{clock}:00Z").parse().unwrap()
+    }
+
+    #[test]
+    fn mistakes_say_what_to_write() {
+        let words = |text: &str| {
+            let problems = steps(text).unwrap_err();
+            problems.iter().map(|p| format!("{}; {}", p.what, p.remedy)).collect::<Vec<_>>().join("\n")
+        };
+        let bad = words("[[step]]\nat = \"23:50\"\ndo = \"read\"\nc = 20\nwhen = \"soon\"\n");
+        assert!(bad.contains("that time cannot be read; 'soon' is not a time. Write 23:40"), "{bad}");
+        let bad = words("[[step]]\nat = \"23:50\"\ndo = \"finish\"\nbatch = 1\nwhen = \"23:40\"\n");
+        assert!(bad.contains("unknown key in [[step]]; take it out"), "{bad}");
+        let bad = words("[[step]]\nat = \"25:50\"\ndo = \"finish\"\nbatch = 1\n");
+        assert!(bad.contains("that is no clock time"), "{bad}");
+    }
 }
