@@ -7,6 +7,7 @@ mod layout;
 mod panes;
 mod picture;
 mod run;
+mod screen;
 mod signals;
 mod terminal;
 mod theme;
