@@ -12,6 +12,7 @@ mod signals;
 mod terminal;
 mod theme;
 mod ui;
+mod wake;
 
 pub use run::{Options, ScreenError, run};
 pub use theme::Palette;

@@ -9,6 +9,7 @@ use super::signals::{Signal, Signals};
 use super::terminal::{self, Guard};
 use super::theme::{Palette, Role};
 use super::ui::{Reaction, Ui};
+use super::wake::Sleeper;
 use crate::alarm::{DesktopChannel, DesktopEvent, Health, terminal as signals_out};
 use crate::bench::{AlarmState, Bench, Command, Effect, Event};
 use crate::clock::Clock;
@@ -143,6 +144,7 @@ impl Live {
     }
 
     async fn run(&mut self, signals: &mut Signals) -> Result<(), ScreenError> {
+        let sleeper = Sleeper::new();
         loop {
             while let Ok(outside) = self.inbox.try_recv() {
                 if let Flow::Leave = self.take(outside)? {
@@ -163,7 +165,7 @@ impl Live {
                 signal = signals.next() => if let Flow::Leave = self.obey(signal)? {
                     return Ok(());
                 },
-                () = tokio::time::sleep(wait) => self.pass_time(),
+                () = sleeper.after(wait) => self.pass_time(),
             }
         }
     }
