@@ -7,12 +7,14 @@ mod layout;
 mod panes;
 mod picture;
 mod run;
+mod screen;
 mod signals;
 #[cfg(test)]
 mod snapshots;
 mod terminal;
 mod theme;
 mod ui;
+mod wake;
 
 pub use run::{Options, ScreenError, run};
 pub use theme::Palette;

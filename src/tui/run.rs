@@ -4,10 +4,12 @@
 use super::input::{self, Input};
 use super::panes::{self, View};
 use super::picture;
+use super::screen::Screen;
 use super::signals::{Signal, Signals};
-use super::terminal::{self, Guard, Screen};
+use super::terminal::{self, Guard};
 use super::theme::{Palette, Role};
 use super::ui::{Reaction, Ui};
+use super::wake::Sleeper;
 use crate::alarm::{DesktopChannel, DesktopEvent, Health, terminal as signals_out};
 use crate::bench::{AlarmState, Bench, Command, Effect, Event};
 use crate::clock::Clock;
@@ -17,7 +19,6 @@ use crate::rehearsal::Script;
 use crate::session::Session;
 use crate::text::PlainText;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-use std::io::Write;
 use std::time::Duration;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 
@@ -101,7 +102,7 @@ impl Live {
         let bench = Bench::new(options.catalogue, options.zone, now);
         let (session, effects) = Session::open(bench, options.notebook, now)?;
         let guard = Guard::take()?;
-        let screen = terminal::fresh_screen()?;
+        let screen = Screen::fresh()?;
         let mut live = Self {
             session,
             ui: Ui::default(),
@@ -131,7 +132,7 @@ impl Live {
         }
         let keys = outbox;
         input::start(move |input| keys.send(Outside::Input(input)).is_ok());
-        live.perform(effects)?;
+        live.perform(effects);
         Ok(live)
     }
 
@@ -148,6 +149,7 @@ impl Live {
     }
 
     async fn run(&mut self, signals: &mut Signals) -> Result<(), ScreenError> {
+        let sleeper = Sleeper::new();
         loop {
             while let Ok(outside) = self.inbox.try_recv() {
                 if let Flow::Leave = self.take(outside)? {
@@ -168,7 +170,7 @@ impl Live {
                 signal = signals.next() => if let Flow::Leave = self.obey(signal)? {
                     return Ok(());
                 },
-                () = tokio::time::sleep(wait) => self.pass_time()?,
+                () = sleeper.after(wait) => self.pass_time(),
             }
         }
     }
@@ -193,7 +195,7 @@ impl Live {
         self.clock.real_duration(next.duration_since(now)).max(self.frame_gap)
     }
 
-    fn pass_time(&mut self) -> Result<(), ScreenError> {
+    fn pass_time(&mut self) {
         let now = self.now();
         let mut effects = Vec::new();
         if let Some(script) = &mut self.script {
@@ -209,7 +211,7 @@ impl Live {
             self.ui.say("the night is over and stands still: look around, q leaves", Role::Focus);
         }
         self.stale = true;
-        self.perform(effects)
+        self.perform(effects);
     }
 
     fn take(&mut self, outside: Outside) -> Result<Flow, ScreenError> {
@@ -241,7 +243,7 @@ impl Live {
                 Vec::new()
             }
         };
-        self.perform(effects)?;
+        self.perform(effects);
         Ok(Flow::GoOn)
     }
 
@@ -265,16 +267,17 @@ impl Live {
     }
 
     fn repaint(&mut self) -> Result<(), ScreenError> {
-        self.screen = terminal::fresh_screen()?;
+        self.screen = Screen::fresh()?;
         self.title.clear();
         let now = self.now();
         let effects = self.session.handle(Event::Tick, now);
         self.stale = true;
-        self.perform(effects)
+        self.perform(effects);
+        Ok(())
     }
 
     /// Does what the bench asks for.
-    fn perform(&mut self, effects: Vec<Effect>) -> Result<(), ScreenError> {
+    fn perform(&mut self, effects: Vec<Effect>) {
         let mut rings = false;
         for effect in effects {
             self.stale = true;
@@ -298,21 +301,20 @@ impl Live {
             }
         }
         if rings {
-            self.write(signals_out::BELL)?;
+            // What is drawn next shows what rings.
+            self.screen.with_next_frame(signals_out::BELL);
         }
-        Ok(())
     }
 
     fn draw(&mut self) -> Result<(), ScreenError> {
         self.stale = false;
         let title = self.window_title();
         if title != self.title {
-            self.write(&signals_out::title(&PlainText::new(&title)))?;
+            self.screen.with_next_frame(&signals_out::title(&PlainText::new(&title)));
             self.title = title;
         }
         let view = View { bench: self.session.bench(), ui: &self.ui, now: self.now(), palette: self.palette };
-        terminal::draw(&mut self.screen, |frame| panes::draw(frame, view))?;
-        Ok(())
+        Ok(self.screen.draw(|frame| panes::draw(frame, view))?)
     }
 
     /// What the window is called: the alarm that rings, or the program.
@@ -321,12 +323,6 @@ impl Live {
         let sounding = bench.next_alarm().filter(|a| matches!(a.state, AlarmState::Sounding { .. }));
         let batch = sounding.and_then(|a| Some((a, bench.log().batch(a.id.batch)?)));
         batch.map_or_else(|| "nightpour".to_owned(), |(a, b)| format!("▲ {}: {}", a.id.stage.words(), b.title()))
-    }
-
-    fn write(&mut self, bytes: &str) -> Result<(), ScreenError> {
-        let out = self.screen.backend_mut();
-        out.write_all(bytes.as_bytes())?;
-        Ok(std::io::Write::flush(out)?)
     }
 }
 

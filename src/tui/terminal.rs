@@ -6,15 +6,11 @@ use crossterm::{
     cursor, event,
     terminal::{self, EnterAlternateScreen, LeaveAlternateScreen},
 };
-use ratatui::{Terminal, backend::CrosstermBackend};
-use std::io::{self, Stdout, Write};
+use std::io::{self, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Whether the terminal is ours at the moment. Process-wide, because a panic hook has nothing else to look at.
 static TAKEN: AtomicBool = AtomicBool::new(false);
-
-/// The screen being drawn on.
-pub(super) type Screen = Terminal<CrosstermBackend<Stdout>>;
 
 /// Holds the terminal; dropping it gives the terminal back.
 #[derive(Debug)]
@@ -93,20 +89,6 @@ fn install_panic_hook() {
             before(info);
         }
     }));
-}
-
-/// A screen that will repaint every cell on its first draw.
-pub(super) fn fresh_screen() -> io::Result<Screen> {
-    let mut out = io::stdout();
-    crossterm::execute!(out, terminal::Clear(terminal::ClearType::All))?;
-    Terminal::new(CrosstermBackend::new(out))
-}
-
-/// Draws one frame inside a synchronized update, so that it appears at once.
-pub(super) fn draw(screen: &mut Screen, render: impl FnOnce(&mut ratatui::Frame<'_>)) -> io::Result<()> {
-    crossterm::queue!(screen.backend_mut(), terminal::BeginSynchronizedUpdate)?;
-    screen.draw(render)?;
-    crossterm::execute!(screen.backend_mut(), terminal::EndSynchronizedUpdate)
 }
 
 /// The palette for this terminal.
