@@ -116,6 +116,7 @@ fn the_check_finds_what_it_looks_for() {
     let bad = [
         ("use tokio::time;", "tokio"),
         ("use std::{fmt, fs::File};", "std::fs"),
+        ("use std::{fmt, fs as files};", "std::fs"),
         ("use std::{\n    env::{self},\n};", "std::env"),
         ("use crate::{\n    material::Stage,\n    tui::{self, Options},\n};", "crate::tui"),
         ("fn now() { let _ = jiff::Timestamp::now(); }", "Timestamp::now"),

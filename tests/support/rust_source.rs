@@ -112,8 +112,7 @@ fn with_uses_written_out(code: &str) -> String {
     let mut paths = Vec::new();
     for (at, _) in code.match_indices("use ") {
         if let Some(end) = code[at..].find(';') {
-            let tree: String = code[at + 4..at + end].split_whitespace().collect();
-            write_out("", &tree, &mut paths);
+            write_out("", code[at + 4..at + end].trim(), &mut paths);
         }
     }
     format!("{code}\n{}\n", paths.join("\n"))
@@ -122,9 +121,9 @@ fn with_uses_written_out(code: &str) -> String {
 fn write_out(prefix: &str, tree: &str, paths: &mut Vec<String>) {
     match tree.find('{') {
         Some(open) if tree.ends_with('}') => {
-            let prefix = format!("{prefix}{}", &tree[..open]);
+            let prefix = format!("{prefix}{}", tree[..open].trim());
             for branch in branches(&tree[open + 1..tree.len() - 1]) {
-                write_out(&prefix, branch, paths);
+                write_out(&prefix, branch.trim(), paths);
             }
         }
         _ => paths.push(format!("{prefix}{tree}")),
