@@ -40,6 +40,16 @@ pub struct Alarm {
     pub state: AlarmState,
 }
 
+impl Alarm {
+    /// When it rings next, or since when it has been due.
+    pub fn target(&self) -> Timestamp {
+        match self.state {
+            AlarmState::Snoozed { until } => until.max(self.due),
+            _ => self.due,
+        }
+    }
+}
+
 /// How much the alarm of a stage matters.
 pub fn urgency(stage: Stage) -> Urgency {
     match stage {
@@ -118,7 +128,7 @@ impl AlarmBook {
         }
         self.alarms.sort_by_key(|a| {
             let sounding = matches!(a.state, AlarmState::Sounding { .. });
-            (!sounding, std::cmp::Reverse(sounding.then_some(a.urgency)), a.due, a.id)
+            (!sounding, std::cmp::Reverse(sounding.then_some(a.urgency)), a.target(), a.id)
         });
         self.sound(now)
     }
@@ -187,7 +197,7 @@ impl AlarmBook {
             .iter()
             .filter_map(|a| match a.state {
                 AlarmState::Pending => Some(a.due),
-                AlarmState::Snoozed { until } => Some(until.max(a.due)),
+                AlarmState::Snoozed { .. } => Some(a.target()),
                 AlarmState::Sounding { .. } => self.rung.get(&a.id).map(|r| r.last + repeat_every(a.urgency)),
                 AlarmState::Acknowledged { .. } => None,
             })

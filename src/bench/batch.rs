@@ -1,8 +1,8 @@
 //! One batch as the notebook tells it.
 
 use super::command::{NewMix, resolve_dose};
-use super::entry::{BatchId, EntryId, Fingerprint, Mix, Seen};
-use crate::material::{Profile, Stage};
+use super::entry::{BatchId, EntryId, Mix, Seen};
+use crate::material::{Fingerprint, Profile, Stage};
 use crate::text::PlainText;
 use jiff::Timestamp;
 use std::sync::Arc;

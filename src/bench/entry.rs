@@ -1,6 +1,6 @@
 //! The notebook's entries: everything that happened, as it was told. State is a fold over them.
 
-use crate::material::{MaterialId, Stage};
+use crate::material::{Fingerprint, MaterialId, Stage};
 use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
 use jiff::Timestamp;
@@ -29,11 +29,6 @@ pub struct AlarmId {
     pub batch: BatchId,
     pub stage: Stage,
 }
-
-/// Identifies the exact text of a profile, so that a batch keeps the figures it was started with.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Fingerprint(pub String);
 
 /// When a stage was reached, as far as anybody knows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

@@ -1,9 +1,9 @@
 //! The notebook folded into what it means: batches, readings, answers. A pure fold, entry by entry.
 
 use super::batch::{AlarmAnswer, Answer, Batch, Observation};
-use super::entry::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Stored};
+use super::entry::{AlarmId, BatchId, Entry, EntryId, Stored};
 use super::readings::{Reading, Readings};
-use crate::material::{Profile, read_profile};
+use crate::material::{Fingerprint, Profile, read_profile};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 

@@ -18,7 +18,7 @@ mod words;
 pub use alarms::{Alarm, AlarmState, urgency};
 pub use batch::{Batch, Observation};
 pub use command::{Command, Decision, Dose, NewMix, Refusal, decide};
-pub use entry::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Mix, NewEntry, Seen, Stored};
+pub use entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen, Stored};
 pub use entry_words::entry_words;
 pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast};
 pub use log::Log;

@@ -16,6 +16,9 @@ pub(super) struct Ringing<'a> {
     pub zone: &'a TimeZone,
 }
 
+/// An alarm that rings this long after it fell due says so.
+const LATE: SignedDuration = SignedDuration::from_mins(2);
+
 /// What to do when `stage` of `batch` falls due.
 pub fn action(stage: Stage, profile: Option<&Profile>) -> String {
     let test = || {
@@ -44,16 +47,17 @@ pub fn action(stage: Stage, profile: Option<&Profile>) -> String {
 /// A notice for every channel.
 pub(super) fn notice(alarm: &Alarm, batch: &Batch, stage: &StageForecast, ringing: Ringing<'_>) -> Notice {
     let headline = format!("{} · {}", batch.title(), alarm.id.stage.words());
-    let missed = match alarm.state {
-        AlarmState::Sounding { missed: true } => {
-            format!("missed, due {} ago; ", span_words(ringing.now.duration_since(alarm.due)))
-        }
+    let late = ringing.now.duration_since(alarm.due);
+    let prefix = match alarm.state {
+        AlarmState::Sounding { missed: true } => format!("missed, due {} ago; ", span_words(late)),
         _ if ringing.count > 1 => format!("ring {}; ", ringing.count),
+        // Rung for the first time, yet due before: a batch told late, a machine that slept a little.
+        _ if late >= LATE => format!("due {} ago; ", span_words(late)),
         _ => String::new(),
     };
     let clock = |at: Option<Timestamp>| at.map_or_else(|| "?".to_owned(), |at| clock_words(at, ringing.zone));
     let band = format!("{} ({}-{})", clock(stage.band.likely), clock(stage.band.early), clock(stage.band.late));
-    let detail = format!("{missed}{}. {band}", action(alarm.id.stage, batch.profile.as_deref()));
+    let detail = format!("{prefix}{}. {band}", action(alarm.id.stage, batch.profile.as_deref()));
     Notice {
         alarm: alarm.id,
         urgency: alarm.urgency,

@@ -2,9 +2,9 @@
 
 use super::profile::{MaterialId, Profile};
 use super::read::read_profile;
-use crate::bench::Fingerprint;
 use crate::strict::{Problem, nearest};
 use crate::text::printable;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -24,6 +24,11 @@ const EMBEDDED: [(&str, &str); 13] = [
     ("tin-silicone", include_str!("../../profiles/tin-silicone.toml")),
     ("uv-resin", include_str!("../../profiles/uv-resin.toml")),
 ];
+
+/// Identifies the exact text of a profile, so that a batch keeps the figures it was started with.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Fingerprint(pub String);
 
 /// Where a profile was read.
 #[derive(Debug, Clone, PartialEq, Eq)]

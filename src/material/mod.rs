@@ -6,7 +6,7 @@ mod read;
 mod stage;
 mod weigh;
 
-pub use catalogue::{Catalogue, Item, Origin, UnknownMaterial, fingerprint};
+pub use catalogue::{Catalogue, Fingerprint, Item, Origin, UnknownMaterial, fingerprint};
 pub use profile::{
     AfterClosing, BadMaterialId, Cure, Figure, Limits, MaterialId, Mixing, Profile, Provenance, Ratio, ReferenceAmount,
     StageTime, ThermalCure,

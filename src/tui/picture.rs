@@ -1,7 +1,7 @@
 //! What the picture shows of the time, and the next moment at which that changes. Between those moments the program
 //! sleeps: a screen that counts minutes is drawn once a minute.
 
-use crate::bench::{Alarm, AlarmState, Bench};
+use crate::bench::{Alarm, Bench};
 use jiff::{SignedDuration, Timestamp};
 
 /// Under this many seconds a countdown shows seconds.
@@ -9,7 +9,7 @@ const SECONDS_SHOWN_UNDER: u64 = 3600;
 
 /// The countdown in big digits: to the alarm, or since it fell due.
 pub fn countdown(alarm: &Alarm, now: Timestamp) -> String {
-    let left = target(alarm).duration_since(now);
+    let left = alarm.target().duration_since(now);
     let sign = if left.is_negative() { "+" } else { "" };
     let seconds = shown_seconds(left);
     let (days, hours, minutes) = (seconds / 86_400, seconds / 3600 % 24, seconds / 60 % 60);
@@ -41,19 +41,11 @@ fn change_after(left: SignedDuration) -> SignedDuration {
     }
 }
 
-/// The moment the big digits count to.
-pub fn target(alarm: &Alarm) -> Timestamp {
-    match alarm.state {
-        AlarmState::Snoozed { until } => until,
-        _ => alarm.due,
-    }
-}
-
 /// The next moment at which the picture changes by itself, after `now`.
 pub fn next_change(bench: &Bench, now: Timestamp) -> Timestamp {
     let minute = next_minute(now);
     let Some(alarm) = bench.next_alarm() else { return minute };
-    minute.min(now + change_after(target(alarm).duration_since(now)))
+    minute.min(now + change_after(alarm.target().duration_since(now)))
 }
 
 fn next_minute(now: Timestamp) -> Timestamp {
@@ -65,7 +57,7 @@ fn next_minute(now: Timestamp) -> Timestamp {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::{AlarmId, BatchId, Urgency};
+    use crate::bench::{AlarmId, AlarmState, BatchId, Urgency};
     use crate::material::Stage;
     use proptest::prelude::*;
 
@@ -100,7 +92,7 @@ mod tests {
         fn the_countdown_holds_still_between_changes(due in -200_000.0f64..200_000.0, share in 0.0f64..0.98) {
             let bench_alarm = alarm(at(1e6 + due));
             let now = at(1e6);
-            let next = now + change_after(target(&bench_alarm).duration_since(now));
+            let next = now + change_after(bench_alarm.target().duration_since(now));
             prop_assert!(next > now);
             let between = now + SignedDuration::from_secs_f64(next.duration_since(now).as_secs_f64() * share);
             prop_assert_eq!(countdown(&bench_alarm, now), countdown(&bench_alarm, between));

@@ -2,8 +2,8 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::{SignedDuration, Timestamp};
-use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Fingerprint, Mix, NewEntry, Seen};
-use nightpour::material::{MaterialId, Stage};
+use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
+use nightpour::material::{Fingerprint, MaterialId, Stage};
 use nightpour::text::PlainText;
 use nightpour::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
 use proptest::option;

@@ -64,7 +64,7 @@ fn a_full_disk_is_said_in_words_and_leaves_no_half_written_entries() {
     notebook.append(&[reading(200)], at(1)).unwrap();
     notebook.conn.pragma_update(None, "max_page_count", 1).unwrap();
     let long = Entry::Profile {
-        fingerprint: crate::bench::Fingerprint("5eed".into()),
+        fingerprint: crate::material::Fingerprint("5eed".into()),
         material: crate::material::MaterialId::new("pond-water").unwrap(),
         toml: "#".repeat(1 << 20),
     };

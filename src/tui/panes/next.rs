@@ -46,7 +46,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 /// Beside the digits of a narrow screen: whose stage, which, and when, each on as many lines as it needs.
 fn draw_short_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, style: Style) {
     let title = view.bench.log().batch(alarm.id.batch).map_or("", Batch::title);
-    let due = format!("{} {}", sign_of(alarm), clock_words(picture::target(alarm), view.bench.zone()));
+    let due = format!("{} {}", sign_of(alarm), clock_words(alarm.target(), view.bench.zone()));
     let lines = vec![
         Line::styled(clipped(title, usize::from(area.width)), view.style(Role::Title)),
         Line::styled(alarm.id.stage.words(), style),
@@ -141,9 +141,9 @@ fn then(view: View<'_>, first: &Alarm) -> Option<String> {
         .alarms()
         .iter()
         .filter(|a| a.id != first.id && !matches!(a.state, AlarmState::Acknowledged { .. }))
-        .min_by_key(|a| picture::target(a))?;
+        .min_by_key(|a| a.target())?;
     let title = bench.log().batch(next.id.batch)?.title().to_owned();
-    Some(format!("then {} {} · {title}", clock_words(picture::target(next), bench.zone()), next.id.stage.words()))
+    Some(format!("then {} {} · {title}", clock_words(next.target(), bench.zone()), next.id.stage.words()))
 }
 
 fn draw_nothing(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
