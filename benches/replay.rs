@@ -6,7 +6,7 @@ mod samples;
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use nightpour::bench::NewEntry;
+use nightpour::bench::{Log, NewEntry};
 use nightpour::notebook::{BEFORE_FIRST, Notebook, Replay};
 use samples::{sample, written};
 
@@ -39,6 +39,13 @@ fn open_and_read_all(bencher: Bencher<'_, '_>, n: i64) {
     bencher
         .counter(ItemsCount::new(n.unsigned_abs()))
         .bench_local(|| read(&Notebook::open(&path).expect("it was just written"), n));
+}
+
+/// Reading everything and folding it into what it means: until then the screen has nothing to show.
+#[divan::bench(args = [10_000, 100_000], sample_count = 30)]
+fn read_and_fold(bencher: Bencher<'_, '_>, n: i64) {
+    let (_home, notebook) = notebook(n);
+    bencher.counter(ItemsCount::new(n.unsigned_abs())).bench_local(|| Log::replay(read(&notebook, n).entries));
 }
 
 /// Writing one entry, safe on the disk.

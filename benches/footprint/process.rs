@@ -12,8 +12,16 @@ struct Thread {
     name: String,
     /// Time on a core; `schedstat` counts it in nanoseconds where `stat` has hundredths of a second.
     on_core: Duration,
-    /// How often it left the core, of its own accord or not: once for every time it was woken or pushed aside.
-    switches: u64,
+    switches: Switches,
+}
+
+/// How often a thread has left the core.
+#[derive(Debug, Clone, Copy, Default)]
+struct Switches {
+    /// To sleep: it was woken as often.
+    own: u64,
+    /// Pushed aside by another program, and let on again.
+    forced: u64,
 }
 
 /// The books of a process at one moment.
@@ -30,8 +38,10 @@ pub struct Books {
 pub struct Used {
     /// Share of one core, in per cent.
     pub core_percent: f64,
-    /// Wake-ups a second of all threads together.
+    /// Wake-ups a second of all threads together, counting being let on after another program.
     pub wakeups: f64,
+    /// How many of these are the latter.
+    pub forced: f64,
     /// The same by thread, those that never woke left out.
     pub by_thread: Vec<(String, f64)>,
     /// Clock ticks of `stat`, hundredths of a second: coarse, but counted independently.
@@ -59,17 +69,21 @@ impl Books {
     /// What was used from `earlier` to this.
     pub fn since(&self, earlier: &Books) -> Used {
         let seconds = self.at.duration_since(earlier.at).as_secs_f64();
-        let before = |id: &String| earlier.threads.get(id).map_or((Duration::ZERO, 0), |t| (t.on_core, t.switches));
         let mut by_thread: BTreeMap<String, u64> = BTreeMap::new();
-        let mut on_core = Duration::ZERO;
+        let (mut on_core, mut forced) = (Duration::ZERO, 0);
         for (id, thread) in &self.threads {
-            let (core_before, switches_before) = before(id);
-            on_core += thread.on_core.saturating_sub(core_before);
-            *by_thread.entry(thread.name.clone()).or_default() += thread.switches - switches_before;
+            let before =
+                earlier.threads.get(id).map_or((Duration::ZERO, Switches::default()), |t| (t.on_core, t.switches));
+            on_core += thread.on_core.saturating_sub(before.0);
+            let own = thread.switches.own - before.1.own;
+            let pushed = thread.switches.forced - before.1.forced;
+            forced += pushed;
+            *by_thread.entry(thread.name.clone()).or_default() += own + pushed;
         }
         Used {
             core_percent: on_core.as_secs_f64() / seconds * 100.0,
             wakeups: by_thread.values().sum::<u64>() as f64 / seconds,
+            forced: forced as f64 / seconds,
             by_thread: by_thread.into_iter().filter(|(_, n)| *n > 0).map(|(t, n)| (t, n as f64 / seconds)).collect(),
             ticks: self.ticks - earlier.ticks,
         }
@@ -91,7 +105,10 @@ fn thread(folder: &Path) -> io::Result<Thread> {
     Ok(Thread {
         name: text("comm")?.trim_end().to_owned(),
         on_core: Duration::from_nanos(on_core),
-        switches: field(&status, "voluntary_ctxt_switches:")? + field(&status, "nonvoluntary_ctxt_switches:")?,
+        switches: Switches {
+            own: field(&status, "voluntary_ctxt_switches:")?,
+            forced: field(&status, "nonvoluntary_ctxt_switches:")?,
+        },
     })
 }
 

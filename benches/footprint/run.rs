@@ -109,6 +109,7 @@ fn idle(table: &mut Table, args: &Args, path: &Path, counting: Counting, desktop
     table.limited("share of one core", used.core_percent, CORE_PERCENT, "%");
     note("the same by clock ticks (10 ms)", &format!("{} ticks", used.ticks));
     table.limited("wake-ups a second", used.wakeups, WAKEUPS, "/s");
+    note("  let on after another program", &format!("{:.3} /s", used.forced));
     for (thread, rate) in &used.by_thread {
         note(&format!("  of thread '{thread}'"), &format!("{rate:.3} /s"));
     }

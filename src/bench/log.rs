@@ -3,7 +3,7 @@
 use super::batch::{AlarmAnswer, Answer, Batch, Observation};
 use super::entry::{AlarmId, BatchId, Entry, EntryId, Stored};
 use super::readings::{Reading, Readings};
-use crate::material::{Fingerprint, Profile, read_profile};
+use crate::material::{Fingerprint, MaterialId, Profile, read_profile};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
@@ -48,6 +48,8 @@ impl Log {
 
     fn fold(&mut self, stored: &Stored) {
         match &stored.entry {
+            // Read already: the fingerprint stands for this very text.
+            Entry::Profile { fingerprint, material, .. } if self.has_read(fingerprint, material) => {}
             Entry::Profile { fingerprint, material, toml } => {
                 let profile = read_profile(material.clone(), toml).ok().map(|read| Arc::new(read.value));
                 self.profiles.insert(fingerprint.clone(), profile);
@@ -75,6 +77,10 @@ impl Log {
             Entry::Snoozed { alarm, until } => self.answer(stored, *alarm, Answer::SnoozedUntil(*until)),
             Entry::Undone { entry } => self.undo(*entry),
         }
+    }
+
+    fn has_read(&self, fingerprint: &Fingerprint, material: &MaterialId) -> bool {
+        self.profiles.get(fingerprint).and_then(Option::as_ref).is_some_and(|profile| profile.id == *material)
     }
 
     fn start_batch(&mut self, stored: &Stored, mix: super::Mix) {

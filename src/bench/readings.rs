@@ -49,7 +49,8 @@ impl Readings {
     /// Takes a reading back; says whether it was there.
     pub(super) fn remove(&mut self, entry: EntryId) -> bool {
         for list in [&mut self.bench, &mut self.elsewhere] {
-            if let Some(i) = list.iter().position(|r| r.entry == entry) {
+            // What is taken back is mostly among the newest.
+            if let Some(i) = list.iter().rposition(|r| r.entry == entry) {
                 list.remove(i);
                 return true;
             }

@@ -6,6 +6,10 @@ use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
 use nightpour::material::{Catalogue, MaterialId, Stage};
 use nightpour::text::PlainText;
 use nightpour::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use std::sync::LazyLock;
+
+/// Read once: a long notebook asks for a hundred thousand samples.
+static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(Catalogue::embedded);
 
 /// Every so many entries a new batch is mixed.
 const ENTRIES_A_BATCH: i64 = 16;
@@ -20,8 +24,7 @@ pub fn sample(n: i64) -> NewEntry {
     let stage = Stage::ALL[usize::try_from(n).unwrap() % Stage::ALL.len()];
     let alarm = AlarmId { batch, stage };
     let material = MaterialId::new("clear-polyester").unwrap();
-    let catalogue = Catalogue::embedded();
-    let item = catalogue.get(&material).unwrap();
+    let item = CATALOGUE.get(&material).unwrap();
     let (fingerprint, toml) = (item.fingerprint.clone(), item.source.clone().into_owned());
     let entry = match (n - 1) % ENTRIES_A_BATCH {
         0 => Entry::Profile { fingerprint, material, toml },

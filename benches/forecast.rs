@@ -1,0 +1,79 @@
+//! What a minute costs the bench: every clock computed anew along a night of readings.
+#![expect(clippy::expect_used, reason = "a bench that cannot set itself up has nothing to measure")]
+
+use divan::{Bencher, black_box};
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
+use nightpour::bench::{Batch, Bench, Entry, EntryId, Event, Log, Mix, Stored, forecast};
+use nightpour::material::Catalogue;
+use nightpour::text::PlainText;
+use nightpour::units::{Celsius, DosePercent, Grams};
+
+fn main() {
+    divan::main();
+}
+
+/// Twelve hours of readings a minute apart.
+const NIGHT: i64 = 720;
+/// Generic materials with a temperature clock, two batches of each.
+const MATERIALS: [&str; 4] = ["clear-polyester", "deep-pour-epoxy", "slow-epoxy", "coating-epoxy"];
+const BATCHES: usize = 8;
+
+/// Eight batches mixed at nightfall, and a night of readings from 23 down to 13 °C; invented.
+fn night() -> (Vec<Stored>, Timestamp) {
+    let dusk: Timestamp = "2026-03-02T20:00:00Z".parse().expect("a time");
+    let catalogue = Catalogue::embedded();
+    let mut entries = Vec::new();
+    for name in MATERIALS.iter().cycle().take(BATCHES) {
+        let item = catalogue.find(name).expect("an embedded material");
+        let material = item.profile.id.clone();
+        let toml = item.source.clone().into_owned();
+        entries
+            .push((dusk, Entry::Profile { fingerprint: item.fingerprint.clone(), material: material.clone(), toml }));
+        let mix = Mix {
+            material,
+            profile: item.fingerprint.clone(),
+            label: PlainText::new("seedheads"),
+            resin: Grams::new(80.0).ok(),
+            dose: DosePercent::new(1.25).ok(),
+            depth: None,
+            onto: None,
+        };
+        entries.push((dusk, Entry::Mixed(mix)));
+    }
+    for minute in 0..NIGHT {
+        let celsius = Celsius::new(23.0 - 10.0 * minute as f64 / NIGHT as f64).expect("a temperature");
+        let reading = Entry::Reading { celsius, humidity: None, source: PlainText::new("bench") };
+        entries.push((dusk + SignedDuration::from_mins(minute), reading));
+    }
+    let stored =
+        (1..).zip(entries).map(|(id, (at, entry))| Stored { id: EntryId(id), happened: at, written: at, entry });
+    (stored.collect(), dusk + SignedDuration::from_mins(NIGHT))
+}
+
+/// The forecasts of all eight clocks.
+#[divan::bench]
+fn eight_forecasts(bencher: Bencher<'_, '_>) {
+    let (entries, dawn) = night();
+    let log = Log::replay(entries);
+    let running: Vec<&Batch> = log.running().collect();
+    assert_eq!(running.len(), BATCHES);
+    bencher.bench_local(|| {
+        for batch in &running {
+            black_box(forecast(batch, log.readings(), black_box(dawn)).expect("a material with a clock"));
+        }
+    });
+}
+
+/// A whole minute's tick of the bench: forecasts, then alarms.
+#[divan::bench]
+fn tick_after_a_minute(bencher: Bencher<'_, '_>) {
+    let (entries, dawn) = night();
+    let mut bench = Bench::new(Catalogue::embedded(), TimeZone::UTC, dawn);
+    bench.handle(Event::Entries(entries), dawn);
+    assert_eq!(bench.running().filter(|(_, forecast)| forecast.is_some()).count(), BATCHES);
+    let mut now = dawn;
+    bencher.bench_local(|| {
+        now += SignedDuration::from_mins(1);
+        bench.handle(Event::Tick, now)
+    });
+}
