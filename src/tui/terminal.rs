@@ -7,7 +7,7 @@ use crossterm::{
     terminal::{self, EnterAlternateScreen, LeaveAlternateScreen},
 };
 use ratatui::{Terminal, backend::CrosstermBackend};
-use std::io::{self, Stdout, Write};
+use std::io::{self, IsTerminal, Stdout, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Whether the terminal is ours at the moment. Process-wide, because a panic hook has nothing else to look at.
@@ -23,6 +23,10 @@ pub(super) struct Guard(());
 impl Guard {
     /// Takes the terminal: raw input, second screen, hidden cursor. A panic from here on restores it first.
     pub fn take() -> io::Result<Self> {
+        // With a terminal behind the keys alone, the picture would go into a file or a pipe.
+        if !io::stdout().is_terminal() {
+            return Err(io::Error::other("the output does not go to one"));
+        }
         install_panic_hook();
         enter()?;
         Ok(Self(()))
