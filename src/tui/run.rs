@@ -248,7 +248,7 @@ impl Live {
     }
 
     fn repaint(&mut self) -> Result<(), ScreenError> {
-        self.screen = terminal::fresh_screen()?;
+        terminal::renew(&mut self.screen)?;
         self.title.clear();
         let now = self.clock.now();
         let effects = self.session.handle(Event::Tick, now);

@@ -8,13 +8,15 @@ use crossterm::{
 };
 use ratatui::{Terminal, backend::CrosstermBackend};
 use std::io::{self, IsTerminal, Stdout, Write};
+use std::mem::ManuallyDrop;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Whether the terminal is ours at the moment. Process-wide, because a panic hook has nothing else to look at.
 static TAKEN: AtomicBool = AtomicBool::new(false);
 
-/// The screen being drawn on.
-pub(super) type Screen = Terminal<CrosstermBackend<Stdout>>;
+/// The screen being drawn on. It is not dropped at the end: that would only show the cursor, which [`restore`] does as
+/// well, and would panic where the terminal has gone.
+pub(super) type Screen = ManuallyDrop<Terminal<CrosstermBackend<Stdout>>>;
 
 /// Holds the terminal; dropping it gives the terminal back.
 #[derive(Debug)]
@@ -103,7 +105,14 @@ fn install_panic_hook() {
 pub(super) fn fresh_screen() -> io::Result<Screen> {
     let mut out = io::stdout();
     crossterm::execute!(out, terminal::Clear(terminal::ClearType::All))?;
-    Terminal::new(CrosstermBackend::new(out))
+    Terminal::new(CrosstermBackend::new(out)).map(ManuallyDrop::new)
+}
+
+/// Puts a fresh screen in the place of `screen`.
+pub(super) fn renew(screen: &mut Screen) -> io::Result<()> {
+    let old = std::mem::replace(screen, fresh_screen()?);
+    drop(ManuallyDrop::into_inner(old));
+    Ok(())
 }
 
 /// Draws one frame inside a synchronized update, so that it appears at once.
