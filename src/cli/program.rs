@@ -4,7 +4,7 @@ use super::shared::{Desk, Failure};
 use super::{Finish, age, clocks, done, mix, notebook, profiles, rehearse, screen, seen, temp, undo};
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
-use std::io::{IsTerminal, stdout};
+use std::io::{IsTerminal, Write, stderr, stdout};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -58,7 +58,8 @@ pub fn main() -> ExitCode {
         // The reader has gone (`nightpour clocks | head`): there is nobody to tell.
         Err(error) if error.downcast_ref::<Failure>().is_some_and(is_broken_pipe) => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("nightpour: {error}");
+            // Where the terminal has gone there is nobody to tell, and `eprintln!` would panic.
+            let _ = writeln!(stderr(), "nightpour: {error}");
             ExitCode::FAILURE
         }
     }

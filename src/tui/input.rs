@@ -1,10 +1,9 @@
 //! Keys, read on a thread of their own that sleeps in the kernel until one arrives.
 //!
-//! The end of input (the terminal is gone) is noticed here and means quit: the event library would otherwise read an
-//! ended terminal over and over at full speed.
+//! The end of input (the terminal is gone) is watched for on another: the event library would read an ended terminal
+//! over and over at full speed and never say so.
 
 use crossterm::event::{self, Event, KeyEvent, KeyEventKind};
-use std::time::Duration;
 
 /// What comes from the terminal.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,53 +15,57 @@ pub(super) enum Input {
     Ended,
 }
 
-/// Starts reading. `send` says whether anybody still listens. The thread ends with the terminal, or with the process.
-pub(super) fn start(send: impl Fn(Input) -> bool + Send + 'static) {
+/// Starts reading. `send` says whether anybody still listens. The threads end with the terminal, or with the process.
+pub(super) fn start(send: impl Fn(Input) -> bool + Clone + Send + 'static) {
+    #[cfg(unix)]
+    watch_for_the_end(send.clone());
     std::thread::spawn(move || {
-        while let Ok(true) = wait() {
-            while let Ok(true) = event::poll(Duration::ZERO) {
-                let Ok(event) = event::read() else { break };
-                let input = match event {
-                    Event::Key(key) if key.kind != KeyEventKind::Release => Input::Key(key),
-                    Event::Paste(text) => Input::Paste(text),
-                    Event::Resize(..) => Input::Resized,
-                    _ => continue,
-                };
-                if !send(input) {
-                    return;
-                }
+        // Waiting is left to the event library: it looks at a change of size and at keys together, and loses the one
+        // that was there first if it is asked for the other only.
+        while let Ok(event) = event::read() {
+            let input = match event {
+                Event::Key(key) if key.kind != KeyEventKind::Release => Input::Key(key),
+                Event::Paste(text) => Input::Paste(text),
+                Event::Resize(..) => Input::Resized,
+                _ => continue,
+            };
+            if !send(input) {
+                return;
             }
         }
         send(Input::Ended);
     });
 }
 
-/// Waits for input without a time limit; `Ok(false)` when the terminal has hung up.
+/// Sends [`Input::Ended`] once the terminal has hung up, or cannot be watched.
 #[cfg(unix)]
-fn wait() -> std::io::Result<bool> {
+fn watch_for_the_end(send: impl Fn(Input) -> bool + Send + 'static) {
+    std::thread::spawn(move || {
+        // Both ways the terminal is of no use any more.
+        let _ = wait_for_hang_up();
+        send(Input::Ended);
+    });
+}
+
+#[cfg(unix)]
+fn wait_for_hang_up() -> std::io::Result<()> {
     use rustix::event::{PollFd, PollFlags, poll};
     use std::io::IsTerminal;
 
     let stdin = std::io::stdin();
     let tty;
+    // Asked for nothing, it reports the end alone.
     let mut fds = if stdin.is_terminal() {
-        [PollFd::new(&stdin, PollFlags::IN)]
+        [PollFd::new(&stdin, PollFlags::empty())]
     } else {
         tty = std::fs::File::open("/dev/tty")?;
-        [PollFd::from_borrowed_fd(std::os::fd::AsFd::as_fd(&tty), PollFlags::IN)]
+        [PollFd::from_borrowed_fd(std::os::fd::AsFd::as_fd(&tty), PollFlags::empty())]
     };
     loop {
         match poll(&mut fds, None) {
-            Ok(_) => break,
+            Ok(_) => return Ok(()),
             Err(rustix::io::Errno::INTR) => {}
             Err(error) => return Err(error.into()),
         }
     }
-    Ok(!fds[0].revents().intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL))
-}
-
-/// Waits for input without a time limit.
-#[cfg(not(unix))]
-fn wait() -> std::io::Result<bool> {
-    event::poll(Duration::from_secs(3600)).map(|_| true)
 }

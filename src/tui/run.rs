@@ -89,6 +89,8 @@ struct Live {
     inbox: UnboundedReceiver<Outside>,
     title: String,
     stale: bool,
+    /// Stopped by our own doing, and set up again since: the signal that tells so has nothing to add.
+    stopped_itself: bool,
     // Dropped last, so that a failing part above still finds the terminal ours to give back.
     screen: Screen,
     _guard: Guard,
@@ -115,6 +117,7 @@ impl Live {
             inbox,
             title: String::new(),
             stale: true,
+            stopped_itself: false,
             screen,
             _guard: guard,
         };
@@ -251,6 +254,7 @@ impl Live {
         match signal {
             Signal::End => return Ok(Flow::Leave),
             Signal::Stop => self.suspend()?,
+            Signal::Continued if std::mem::take(&mut self.stopped_itself) => {}
             Signal::Continued => {
                 // Stopped from outside, where nothing could be restored: the shell may have changed the terminal since.
                 terminal::retake()?;
@@ -262,6 +266,7 @@ impl Live {
     }
 
     fn suspend(&mut self) -> Result<(), ScreenError> {
+        self.stopped_itself = true;
         terminal::suspend()?;
         self.repaint()
     }

@@ -11,19 +11,23 @@ use std::rc::Rc;
 pub(super) struct Screen {
     terminal: Terminal<CrosstermBackend<Unsent>>,
     unsent: Unsent,
+    /// Nothing was drawn yet: whatever the terminal shows has to go first.
+    untouched: bool,
 }
 
 impl Screen {
     /// A screen that will repaint every cell on its first draw.
     pub fn fresh() -> io::Result<Self> {
-        let mut unsent = Unsent::default();
-        crossterm::queue!(unsent, Clear(ClearType::All))?;
-        Ok(Self { terminal: Terminal::new(CrosstermBackend::new(unsent.clone()))?, unsent })
+        let unsent = Unsent::default();
+        Ok(Self { terminal: Terminal::new(CrosstermBackend::new(unsent.clone()))?, unsent, untouched: true })
     }
 
     /// Draws one frame inside a synchronized update, so that it appears at once.
     pub fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<()> {
         crossterm::queue!(self.unsent, BeginSynchronizedUpdate)?;
+        if std::mem::take(&mut self.untouched) {
+            crossterm::queue!(self.unsent, Clear(ClearType::All))?;
+        }
         self.terminal.draw(render)?;
         crossterm::queue!(self.unsent, EndSynchronizedUpdate)?;
         self.unsent.send()

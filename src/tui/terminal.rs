@@ -6,7 +6,7 @@ use crossterm::{
     cursor, event,
     terminal::{self, EnterAlternateScreen, LeaveAlternateScreen},
 };
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Whether the terminal is ours at the moment. Process-wide, because a panic hook has nothing else to look at.
@@ -19,6 +19,10 @@ pub(super) struct Guard(());
 impl Guard {
     /// Takes the terminal: raw input, second screen, hidden cursor. A panic from here on restores it first.
     pub fn take() -> io::Result<Self> {
+        // With a terminal behind the keys alone, the picture would go into a file or a pipe.
+        if !io::stdout().is_terminal() {
+            return Err(io::Error::other("the output does not go to one"));
+        }
         install_panic_hook();
         enter()?;
         Ok(Self(()))
