@@ -1,0 +1,141 @@
+use super::*;
+use crate::bench::testing::{Story, at, at_second, material};
+
+fn try_at(story: &Story, now: Timestamp, command: Command) -> Result<Decision, String> {
+    decide(&story.log(), &Catalogue::embedded(), command, now).map_err(|refusal| refusal.to_string())
+}
+
+fn refused(story: &Story, command: Command) -> String {
+    try_at(story, at(60), command).unwrap_err()
+}
+
+fn mix(name: &str, resin_g: Option<f64>, dose: Dose) -> Command {
+    Command::Mix(NewMix {
+        material: material(name),
+        label: PlainText::default(),
+        resin: resin_g.map(|g| Grams::new(g).unwrap()),
+        dose,
+        depth: None,
+        onto: None,
+        at: at(60),
+    })
+}
+
+fn see(batch: Option<BatchId>, stage: Stage, seen: Seen) -> Command {
+    Command::Observe { batch, stage, seen, test: None }
+}
+
+fn weighed(catalyst_g: f64) -> Dose {
+    Dose::Weighed(Grams::new(catalyst_g).unwrap())
+}
+
+#[test]
+fn two_clocks_may_differ_by_a_minute_and_a_half() {
+    let read = |second| {
+        let celsius = Celsius::new(20.0).unwrap();
+        let at = at_second(second);
+        try_at(&Story::new(), at_second(0), Command::Read { celsius, humidity: None, at, source: PlainText::default() })
+    };
+    assert!(read(90).is_ok() && read(-86_400 * 30).is_ok());
+    assert_eq!(read(91).unwrap_err(), "that time is 1 min ahead of the clock; give one that has passed");
+}
+
+#[test]
+fn a_profile_is_kept_with_its_first_batch_only() {
+    let mut story = Story::new();
+    let kinds = |story: &Story| {
+        let entries = try_at(story, at(60), mix("slow-epoxy", None, Dose::Usual)).unwrap().entries;
+        entries.iter().map(|e| matches!(e.entry, Entry::Profile { .. })).collect::<Vec<_>>()
+    };
+    assert_eq!(kinds(&story), [true, false]);
+    story.mix(0, "slow-epoxy");
+    assert_eq!(kinds(&story), [false]);
+}
+
+#[test]
+fn a_dose_is_what_the_scale_says() {
+    let dose = |command| {
+        let entries = try_at(&Story::new(), at(60), command).unwrap().entries;
+        let Entry::Mixed(mix) = &entries[1].entry else { panic!("{entries:?}") };
+        mix.dose.map(DosePercent::get)
+    };
+    assert_eq!(dose(mix("clear-polyester", Some(80.0), weighed(1.2))), Some(1.5), "1.2 g of 80 g");
+    assert_eq!(dose(mix("clear-polyester", None, Dose::Usual)), Some(1.0), "the profile's usual one");
+    assert_eq!(dose(mix("slow-epoxy", None, Dose::Usual)), None);
+    let told = |command| refused(&Story::new(), command);
+    assert!(told(mix("clear-polyester", None, weighed(1.2))).starts_with("catalyst in grams needs the resin"));
+    let absurd = told(mix("clear-polyester", Some(1.2), weighed(80.0)));
+    assert_eq!(absurd, "the catalyst is 6666.7 % of the resin; check that the two weights are not swapped");
+    assert!(told(mix("slow-epoxy", Some(80.0), weighed(1.2))).starts_with("slow-epoxy takes no catalyst dose"));
+}
+
+#[test]
+fn what_lies_outside_the_profile_is_written_with_a_remark() {
+    let decision = try_at(&Story::new(), at(60), mix("clear-polyester", Some(80.0), weighed(2.4))).unwrap();
+    let remarks: Vec<&str> = decision.remarks.iter().map(PlainText::as_str).collect();
+    assert_eq!(remarks, ["dose 3.00 % is over the profile's 2.00 %: heat, cracks"]);
+}
+
+#[test]
+fn without_a_batch_the_only_one_is_meant() {
+    let seen = Seen::At { at: at(30) };
+    let mut story = Story::new();
+    assert!(refused(&story, see(None, Stage::Gel, seen)).starts_with("no batch is running"));
+    let first = story.mix(0, "clear-polyester");
+    let decision = try_at(&story, at(60), see(None, Stage::Gel, seen)).unwrap();
+    assert_eq!(decision.entries[0].entry, Entry::Observed { batch: first, stage: Stage::Gel, seen, test: None });
+    let second = story.mix(1, "slow-epoxy");
+    let words = refused(&story, see(None, Stage::Gel, seen));
+    assert_eq!(words, "2 batches are running (1, 2); say which with --batch");
+    story.write(2, Entry::Done { batch: second });
+    assert!(try_at(&story, at(60), see(None, Stage::Gel, seen)).is_ok());
+    assert!(refused(&story, Command::Finish { batch: second }).starts_with("batch 2 is done"));
+}
+
+#[test]
+fn a_look_must_be_possible() {
+    let mut story = Story::new();
+    let batch = Some(story.mix(10, "clear-polyester"));
+    let told = |stage, seen| refused(&story, see(batch, stage, seen));
+    assert!(told(Stage::Gel, Seen::NotYet { at: at(9) }).starts_with("that is before batch 1 was mixed"));
+    assert!(told(Stage::Gel, Seen::By { by: at(70) }).starts_with("that time is 10 min ahead"));
+    assert!(told(Stage::TackFree, Seen::By { by: at(50) }).contains("has no stage 'tack-free'; it has pot-life, gel"));
+    let backwards = Seen::Between { after: at(40), by: at(30) };
+    assert_eq!(told(Stage::Gel, backwards), "the first of the two times must be the earlier one");
+    let since_before = Seen::Between { after: at(0), by: at(30) };
+    let decision = try_at(&story, at(60), see(batch, Stage::Gel, since_before)).unwrap();
+    assert_eq!(decision.entries[0].happened, at(30), "it happened when it was last looked at");
+}
+
+#[test]
+fn an_alarm_that_cannot_be_is_not_answered() {
+    let mut story = Story::new();
+    let batch = story.mix(0, "clear-polyester");
+    let gone = |story: &Story, batch, stage| {
+        let answers = [
+            Command::Acknowledge { alarm: AlarmId { batch, stage } },
+            Command::Snooze { alarm: AlarmId { batch, stage }, until: at(90) },
+        ];
+        answers.map(|command| try_at(story, at(60), command).err())
+    };
+    let not_there = Some("that alarm is not there any more".to_owned());
+    assert_eq!(gone(&story, batch, Stage::Gel), [None, None]);
+    assert_eq!(gone(&story, batch, Stage::TackFree), [not_there.clone(), not_there.clone()]);
+    assert_eq!(gone(&story, BatchId(2), Stage::Gel), [not_there.clone(), not_there.clone()]);
+    story.write(50, Entry::Done { batch });
+    assert_eq!(gone(&story, batch, Stage::Gel), [not_there.clone(), not_there]);
+}
+
+#[test]
+fn undo_takes_the_newest_that_is_left() {
+    let mut story = Story::new();
+    assert_eq!(refused(&story, Command::Undo { entry: None }), "there is nothing to undo");
+    let (older, newer) = (story.read(0, 20.0), story.read(1, 19.0));
+    let undone = |story: &Story, entry| {
+        try_at(story, at(60), Command::Undo { entry }).map(|decision| decision.entries[0].entry.clone())
+    };
+    assert_eq!(undone(&story, None), Ok(Entry::Undone { entry: newer }));
+    story.undo(2, newer);
+    assert_eq!(undone(&story, None), Ok(Entry::Undone { entry: older }));
+    assert_eq!(undone(&story, Some(newer)), Err("entry 2 is not there, or was undone already".to_owned()));
+}
