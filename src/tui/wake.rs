@@ -24,6 +24,7 @@ impl Sleeper {
     }
 
     /// Ends after `wait`, or earlier when the clock was set meanwhile.
+    #[cfg_attr(not(target_os = "linux"), allow(clippy::unused_self, reason = "only the kernel's timer is kept in it"))]
     pub async fn after(&self, wait: Duration) {
         #[cfg(target_os = "linux")]
         if let Some(timer) = &self.timer
