@@ -12,8 +12,8 @@ use deeds::{Deed, any_deeds};
 use desk::Desk;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use nightpour::bench::{
-    Alarm, AlarmId, AlarmState, Bench, Effect, Entry, EntryId, Event, Log, Mix, NewEntry, Seen, Stored, Urgency,
-    forecast,
+    Alarm, AlarmId, BatchForecast, BatchId, Bench, Effect, Entry, EntryId, Event, Log, Mix, NewEntry, Reason, Seen,
+    StageStatus, Stored, Urgency, forecast,
 };
 use nightpour::material::Catalogue;
 use proptest::collection::vec;
@@ -78,12 +78,19 @@ impl Night {
         self.now = until;
     }
 
+    fn alarm(&self, id: AlarmId) -> Alarm {
+        let found = self.desk.bench().alarms().iter().find(|a| a.id == id);
+        *found.unwrap_or_else(|| panic!("{id:?} must ring, and is not listed"))
+    }
+
     fn check(&mut self, effects: &[Effect]) {
         let answers = Answers::of(self.desk.entries());
         for effect in effects {
             match effect {
                 Effect::Ring(notice) => {
-                    assert!(!answers.is_acknowledged(notice.alarm), "{:?} was acknowledged and rings", notice.alarm);
+                    let due = self.alarm(notice.alarm).due;
+                    let answered = answers.acknowledged(notice.alarm, due);
+                    assert!(!answered, "{:?}, due at {due}, was acknowledged and rings", notice.alarm);
                     self.last_rang.insert(notice.alarm, self.now);
                 }
                 Effect::Hush(alarm) => {
@@ -93,41 +100,53 @@ impl Night {
                 Effect::Write(_) => panic!("the desk writes"),
             }
         }
-        for due in due(self.desk.bench(), &answers, self.now) {
-            let rang = self.last_rang.get(&due.id);
+        for (id, due) in must_ring(self.desk.bench(), &answers, self.now) {
+            let alarm = self.alarm(id);
+            let rang = self.last_rang.get(&id);
             // Where the clock was set back since it rang, it rings again at once.
             let silent = rang.map(|at| self.now.duration_since(*at).abs());
             assert!(
-                silent.is_some_and(|silent| silent < longest_silence(due.urgency)),
-                "{:?}, due at {}, is silent for {silent:?} at {}",
-                due.id,
-                due.due,
+                silent.is_some_and(|silent| silent < longest_silence(alarm.urgency)),
+                "{id:?}, due at {due}, is silent for {silent:?} at {}",
                 self.now
             );
+        }
+        for batch in standing(self.desk.bench()) {
+            let told = |a: &&Alarm| a.id.batch == batch && a.reason == Reason::ClockStands;
+            assert!(self.desk.bench().alarms().iter().any(|a| told(&a)), "batch {batch} stands, and nothing says so");
         }
         let listed: Vec<AlarmId> = self.desk.bench().alarms().iter().map(|a| a.id).collect();
         assert_eq!(listed.len(), listed.iter().collect::<BTreeSet<_>>().len(), "an alarm is listed twice");
     }
 }
 
-/// The alarms that must be ringing by the entries and the forecasts, without asking the bench's own alarms for more than
-/// how urgent they are.
-fn due(bench: &Bench, answers: &Answers, now: Timestamp) -> Vec<Alarm> {
+/// What must be ringing: a batch that nobody finished or covered, a stage that nobody saw, whose moment has come, and
+/// no answer that still counts.
+fn must_ring(bench: &Bench, answers: &Answers, now: Timestamp) -> Vec<(AlarmId, Timestamp)> {
     let mut due_now = Vec::new();
-    for (batch, stages) in bench.running().filter_map(|(batch, f)| Some((batch, &f?.stages))) {
-        for stage in stages.iter().filter(|s| s.reached_at.is_none() && batch.covered_by.is_none()) {
+    for (batch, forecast) in bench.running().filter(|(batch, _)| batch.covered_by.is_none()) {
+        let stages = forecast.map(|f| f.stages.as_slice()).unwrap_or_default();
+        for stage in stages.iter().filter(|s| s.status != StageStatus::Seen && s.status != StageStatus::Never) {
             let id = AlarmId { batch: batch.id, stage: stage.stage };
             let due = if stage.stage.is_deadline() { stage.band.early } else { stage.band.likely };
-            let Some(due) = due.filter(|due| *due <= now && !answers.is_quiet(id, now)) else { continue };
-            let urgency = nightpour::bench::urgency(stage.stage);
-            due_now.push(Alarm { id, due, urgency, state: AlarmState::Sounding { missed: false } });
+            due_now.extend(due.filter(|due| *due <= now && !answers.quiet(id, *due, now)).map(|due| (id, due)));
         }
     }
     due_now
 }
 
+/// The batches of which somebody waits for a stage that will not come.
+fn standing(bench: &Bench) -> Vec<BatchId> {
+    let waits = |f: &BatchForecast| f.stages.iter().any(|s| s.status == StageStatus::Never);
+    let running = bench.running().filter(|(batch, _)| batch.covered_by.is_none());
+    running.filter(|(_, f)| f.is_some_and(|f| f.stands() && waits(f))).map(|(batch, _)| batch.id).collect()
+}
+
+/// An acknowledgement counts for what falls due this long after it, and for no more: what the bench promises.
+const COUNTS_FOR: SignedDuration = SignedDuration::from_mins(5);
+
 /// The newest answer to each alarm that still counts, read from the entries alone.
-struct Answers(BTreeMap<AlarmId, Option<Timestamp>>);
+struct Answers(BTreeMap<AlarmId, (Timestamp, Option<Timestamp>)>);
 
 impl Answers {
     fn of(entries: &[Stored]) -> Self {
@@ -140,10 +159,10 @@ impl Answers {
         for stored in entries.iter().filter(|s| !undone.contains(&s.id)) {
             match &stored.entry {
                 Entry::Acknowledged { alarm } => {
-                    answers.insert(*alarm, None);
+                    answers.insert(*alarm, (stored.happened, None));
                 }
                 Entry::Snoozed { alarm, until } => {
-                    answers.insert(*alarm, Some(*until));
+                    answers.insert(*alarm, (stored.happened, Some(*until)));
                 }
                 Entry::Observed { batch, stage, seen: Seen::NotYet { .. }, .. } => {
                     answers.remove(&AlarmId { batch: *batch, stage: *stage });
@@ -154,12 +173,15 @@ impl Answers {
         Self(answers)
     }
 
-    fn is_acknowledged(&self, alarm: AlarmId) -> bool {
-        self.0.get(&alarm).is_some_and(Option::is_none)
+    fn acknowledged(&self, alarm: AlarmId, due: Timestamp) -> bool {
+        self.0.get(&alarm).is_some_and(|(at, until)| until.is_none() && *at + COUNTS_FOR >= due)
     }
 
-    fn is_quiet(&self, alarm: AlarmId, now: Timestamp) -> bool {
-        self.0.get(&alarm).is_some_and(|until| until.is_none_or(|until| until > now))
+    fn quiet(&self, alarm: AlarmId, due: Timestamp, now: Timestamp) -> bool {
+        let snoozed = |(at, until): &(Timestamp, Option<Timestamp>)| {
+            *at + COUNTS_FOR >= due && until.is_some_and(|until| until > now)
+        };
+        self.acknowledged(alarm, due) || self.0.get(&alarm).is_some_and(snoozed)
     }
 }
 

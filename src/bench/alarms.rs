@@ -3,8 +3,8 @@
 //! Whether an alarm is answered is a fact of the notebook. Only the ringing itself (when it last sounded, how often)
 //! lives here, and dies with the process: after a restart, whatever nobody answered rings again.
 
-use super::batch::{Answer, Batch};
-use super::entry::AlarmId;
+use super::batch::{AlarmAnswer, Answer, Batch};
+use super::entry::{AlarmId, EntryId};
 use super::forecast::{BatchForecast, StageForecast};
 use super::notice::Urgency;
 use crate::material::Stage;
@@ -17,6 +17,19 @@ const MISSED_AFTER: SignedDuration = SignedDuration::from_secs(60);
 const ASLEEP_AFTER: SignedDuration = SignedDuration::from_mins(10);
 /// A ringing alarm whose forecast moves later by less than this keeps ringing: it would only stutter.
 const STUTTER: SignedDuration = SignedDuration::from_secs(120);
+
+/// An answer counts for an alarm that fell due this long after it: the forecast wavered. One that moved further asks
+/// again.
+const GOOD_FOR: SignedDuration = SignedDuration::from_mins(5);
+
+/// What an alarm is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reason {
+    /// Its stage is due.
+    StageDue,
+    /// Its stage will not come: the bench is too cold, and the clock stands.
+    ClockStands,
+}
 
 /// Where an alarm stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,12 +48,21 @@ pub enum AlarmState {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Alarm {
     pub id: AlarmId,
+    pub reason: Reason,
     pub due: Timestamp,
     pub urgency: Urgency,
     pub state: AlarmState,
 }
 
 impl Alarm {
+    /// What it is about, in few words.
+    pub fn words(&self) -> &'static str {
+        match self.reason {
+            Reason::StageDue => self.id.stage.words(),
+            Reason::ClockStands => "clock stands",
+        }
+    }
+
     /// When it rings next, or since when it has been due.
     pub fn target(&self) -> Timestamp {
         match self.state {
@@ -59,6 +81,12 @@ pub fn urgency(stage: Stage) -> Urgency {
     }
 }
 
+/// When the alarm of a stage is due: a chance that ends is announced at the early edge of its band, one that begins when
+/// it is likely there. `None` where it will not come.
+fn due(stage: &StageForecast) -> Option<Timestamp> {
+    stage.band.likely.and(if stage.stage.is_deadline() { stage.band.early } else { stage.band.likely })
+}
+
 /// How long a ringing alarm waits before it rings again.
 fn repeat_every(urgency: Urgency) -> SignedDuration {
     match urgency {
@@ -75,6 +103,8 @@ struct Rung {
     due_by: Timestamp,
     count: u32,
     missed: bool,
+    /// The answer there was when it began to ring, which did not count: only a newer one silences it.
+    stale: Option<EntryId>,
 }
 
 /// Every alarm of the bench, and which of them have rung.
@@ -84,6 +114,9 @@ pub(super) struct AlarmBook {
     awake_since: Timestamp,
     alarms: Vec<Alarm>,
     rung: BTreeMap<AlarmId, Rung>,
+    /// Answers given while an alarm rang, and the moment it was known to be due at: later than the answer's own time
+    /// where the clock was set back meanwhile.
+    heard: BTreeMap<AlarmId, (EntryId, Timestamp)>,
 }
 
 /// What changed with the ringing.
@@ -97,7 +130,7 @@ pub(super) enum Sound {
 
 impl AlarmBook {
     pub fn new(opened: Timestamp) -> Self {
-        Self { awake_since: opened, alarms: Vec::new(), rung: BTreeMap::new() }
+        Self { awake_since: opened, alarms: Vec::new(), rung: BTreeMap::new(), heard: BTreeMap::new() }
     }
 
     /// Notes that the bench asked to be woken at `expected`, and it is `now`.
@@ -119,36 +152,88 @@ impl AlarmBook {
         now: Timestamp,
     ) -> Vec<Sound> {
         self.alarms.clear();
+        let mut newest = BTreeMap::new();
         for (batch, forecast) in batches {
-            for stage in forecast.map(|f| f.stages.as_slice()).unwrap_or_default() {
-                if let Some(alarm) = self.alarm(batch, stage, now) {
-                    self.alarms.push(alarm);
-                }
+            self.hear(batch, &mut newest);
+            // A covered layer has nothing left to ask of anybody: the layer on top of it rings for the whole piece.
+            if let Some(forecast) = forecast.filter(|_| batch.covered_by.is_none()) {
+                let stages = forecast.stages.iter().filter(|s| s.reached_at.is_none());
+                let due = stages.filter_map(|stage| self.stage_due(batch, forecast, stage, now));
+                let found: Vec<Alarm> = due.chain(self.clock_stands(batch, forecast, now)).collect();
+                self.alarms.extend(found);
             }
         }
         self.alarms.sort_by_key(|a| {
             let sounding = matches!(a.state, AlarmState::Sounding { .. });
             (!sounding, std::cmp::Reverse(sounding.then_some(a.urgency)), a.target(), a.id)
         });
-        self.sound(now)
+        self.sound(&newest, now)
     }
 
-    /// The alarm of one stage, unless there is nothing to ring for.
-    fn alarm(&self, batch: &Batch, stage: &StageForecast, now: Timestamp) -> Option<Alarm> {
-        let id = AlarmId { batch: batch.id, stage: stage.stage };
-        // A covered layer has nothing left to ask of anybody: the layer on top of it rings for the whole piece.
-        if stage.reached_at.is_some() || batch.covered_by.is_some() {
-            return None;
+    /// Takes in the answers given while their alarms rang; adds the newest answer to each alarm to `newest`.
+    fn hear(&mut self, batch: &Batch, newest: &mut BTreeMap<AlarmId, EntryId>) {
+        for stage in Stage::ALL {
+            let id = AlarmId { batch: batch.id, stage };
+            let Some(answer) = batch.answer(stage) else { continue };
+            newest.insert(id, answer.entry);
+            if let Some(rung) = self.rung.get(&id).filter(|r| r.stale != Some(answer.entry)) {
+                self.heard.insert(id, (answer.entry, rung.due_by));
+            }
         }
-        // A chance that ends is announced at the early edge of its band, one that begins when it is likely there.
-        let due = if stage.stage.is_deadline() { stage.band.early? } else { stage.band.likely? };
-        let state = match batch.answer(stage.stage).map(|a| (a.answer, a.at)) {
+    }
+
+    /// The alarm of a stage that will come.
+    fn stage_due(
+        &self,
+        batch: &Batch,
+        forecast: &BatchForecast,
+        stage: &StageForecast,
+        now: Timestamp,
+    ) -> Option<Alarm> {
+        let due = due(stage)?;
+        // What is over is worth knowing, and no more.
+        let over = match stage.stage {
+            Stage::PotLife => stage.band.late.is_some_and(|late| late <= now),
+            Stage::NextLayerOpens => forecast.window_is_over(now),
+            _ => false,
+        };
+        let urgency = if over { Urgency::Low } else { urgency(stage.stage) };
+        Some(self.alarm(batch, stage.stage, Reason::StageDue, due, urgency, now))
+    }
+
+    /// One alarm for all stages of a batch that will not come: somebody counts on them. It matters as much as the one
+    /// among them that matters most.
+    fn clock_stands(&self, batch: &Batch, forecast: &BatchForecast, now: Timestamp) -> Option<Alarm> {
+        let since = forecast.stands_since?;
+        let mut lost = forecast.stages.iter().filter(|s| s.reached_at.is_none() && due(s).is_none()).map(|s| s.stage);
+        let first = lost.next()?;
+        let urgency = lost.map(urgency).fold(urgency(first), Ord::max);
+        Some(self.alarm(batch, first, Reason::ClockStands, since, urgency, now))
+    }
+
+    fn alarm(
+        &self,
+        batch: &Batch,
+        stage: Stage,
+        reason: Reason,
+        due: Timestamp,
+        urgency: Urgency,
+        now: Timestamp,
+    ) -> Alarm {
+        let id = AlarmId { batch: batch.id, stage };
+        let answered_at = |a: &AlarmAnswer| match self.heard.get(&id) {
+            Some((entry, known_due)) if *entry == a.entry => a.at.max(*known_due),
+            _ => a.at,
+        };
+        let answer =
+            batch.answer(stage).filter(|a| answered_at(a).saturating_add(GOOD_FOR).is_ok_and(|until| until >= due));
+        let state = match answer.map(|a| (a.answer, a.at)) {
             Some((Answer::Acknowledged, at)) => AlarmState::Acknowledged { at },
             Some((Answer::SnoozedUntil(until), _)) if until > now => AlarmState::Snoozed { until },
             Some((Answer::SnoozedUntil(until), _)) => self.ringing(id, due.max(until), now),
             None => self.ringing(id, due, now),
         };
-        Some(Alarm { id, due, urgency: urgency(stage.stage), state })
+        Alarm { id, reason, due, urgency, state }
     }
 
     /// The state of an unanswered alarm that was to ring at `due`.
@@ -160,7 +245,7 @@ impl AlarmBook {
         }
     }
 
-    fn sound(&mut self, now: Timestamp) -> Vec<Sound> {
+    fn sound(&mut self, newest: &BTreeMap<AlarmId, EntryId>, now: Timestamp) -> Vec<Sound> {
         let mut sounds = Vec::new();
         let sounding: BTreeMap<AlarmId, (Urgency, bool)> = self
             .alarms
@@ -184,7 +269,8 @@ impl AlarmBook {
             if rung.is_none_or(wait_over) {
                 let count = rung.map_or(1, |r| r.count.saturating_add(1));
                 let due_by = rung.map_or(now, |r| r.due_by.max(now));
-                self.rung.insert(alarm, Rung { last: now, due_by, count, missed });
+                let stale = rung.map_or(newest.get(&alarm).copied(), |r| r.stale);
+                self.rung.insert(alarm, Rung { last: now, due_by, count, missed, stale });
                 sounds.push(Sound::Ring { alarm, count });
             }
         }
@@ -300,9 +386,45 @@ mod tests {
         // 30 min at 20 °C were enough; 0.4 °C less over half the time lets 0.2 min be missing, 8 °C less 6 min.
         story.read(29, 19.6);
         assert_eq!(refresh(&mut book, &story.log(), at(30)), []);
-        story.read(30, 12.0);
+        // A mistaken 14 °C, where the clock still runs, moves it well away.
+        story.read(20, 14.0);
         let hushed = refresh(&mut book, &story.log(), at(30));
         assert!(hushed.contains(&Sound::Hush(alarm(Stage::Gel))), "{hushed:?}");
+    }
+
+    #[test]
+    fn a_clock_that_stands_rings_once_for_all_its_stages_and_lets_them_ring_when_it_runs() {
+        let mut story = layer();
+        let mut book = AlarmBook::new(at(0));
+        refresh(&mut book, &story.log(), at(9));
+        story.read(9, 20.0);
+        story.read(10, 6.0);
+        // From 20 to 6 °C in a minute: the floor of 13 °C is passed half-way.
+        refresh(&mut book, &story.log(), at(10));
+        let standing: Vec<Alarm> = book.alarms().iter().filter(|a| a.reason == Reason::ClockStands).copied().collect();
+        assert_eq!(standing.len(), 1);
+        assert_eq!((standing[0].due, standing[0].urgency), (at_second(570), Urgency::Critical));
+        assert_eq!(standing[0].state, AlarmState::Sounding { missed: false });
+        story.write(11, Entry::Acknowledged { alarm: standing[0].id });
+        refresh(&mut book, &story.log(), at(11));
+        assert!(book.alarms().iter().all(|a| !matches!(a.state, AlarmState::Sounding { .. })), "{:?}", book.alarms());
+        // Warm again: what was acknowledged is not the stage, which is still to come.
+        story.read(60, 20.0);
+        refresh(&mut book, &story.log(), at(60));
+        assert!(book.alarms().iter().all(|a| a.reason == Reason::StageDue));
+        let pot = book.alarms().iter().find(|a| a.id == standing[0].id);
+        assert!(pot.is_some_and(|a| !matches!(a.state, AlarmState::Acknowledged { .. })), "{pot:?}");
+    }
+
+    #[test]
+    fn an_answer_given_before_the_alarm_moved_away_does_not_count_for_it() {
+        let mut story = layer();
+        story.write(30, Entry::Acknowledged { alarm: alarm(Stage::Gel) });
+        assert_eq!(rings(&story.log(), Stage::Gel, 30..=60), Vec::<i64>::new());
+        // Much colder than thought since minute 20: the gel is far off again, and rings when it comes.
+        story.read(19, 20.0);
+        story.read(20, 14.0);
+        assert_ne!(rings(&story.log(), Stage::Gel, 31..=90), Vec::<i64>::new());
     }
 
     #[test]
@@ -330,7 +452,7 @@ mod tests {
         let mut book = AlarmBook::new(at(0));
         refresh(&mut book, &log, at(56));
         let first: Vec<Stage> = book.alarms().iter().map(|a| a.id.stage).collect();
-        // The open layer is urgent; pot life and gel ring too, the older first; then what is still to come.
-        assert_eq!(first[..4], [Stage::NextLayerOpens, Stage::PotLife, Stage::Gel, Stage::NextLayerCloses]);
+        // The open layer is urgent; the gel rings too, and last the cup that has set; then what is still to come.
+        assert_eq!(first[..4], [Stage::NextLayerOpens, Stage::Gel, Stage::PotLife, Stage::NextLayerCloses]);
     }
 }

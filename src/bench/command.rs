@@ -150,11 +150,7 @@ pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp
             let entry = match entry {
                 Some(id) if log.can_undo(id) => id,
                 Some(id) => return Err(Refusal::CannotUndo(id)),
-                None => log
-                    .tail()
-                    .rev()
-                    .find_map(|(s, undone)| (!undone && log.can_undo(s.id)).then_some(s.id))
-                    .ok_or(Refusal::NothingToUndo)?,
+                None => log.last_undoable().ok_or(Refusal::NothingToUndo)?,
             };
             Ok(one(now, Entry::Undone { entry }))
         }

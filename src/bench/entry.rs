@@ -54,12 +54,13 @@ impl Seen {
         }
     }
 
-    /// The latest moment at which the stage was surely not yet reached.
+    /// The latest look at which the stage was surely not there yet. The moment it was watched happening is no such
+    /// look: whoever writes "seen now" in a hurry has often only just looked.
     pub fn not_before(self) -> Option<Timestamp> {
         match self {
-            Seen::At { at } | Seen::NotYet { at } => Some(at),
+            Seen::NotYet { at } => Some(at),
             Seen::Between { after, .. } => Some(after),
-            Seen::By { .. } => None,
+            Seen::At { .. } | Seen::By { .. } => None,
         }
     }
 }

@@ -39,7 +39,11 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
         Entry::Done { batch } => format!("finished with {}", name(*batch, log)),
         Entry::Acknowledged { alarm } => format!("acknowledged {}", alarm_name(*alarm, log)),
         Entry::Snoozed { alarm, until } => format!("snoozed {} until {}", alarm_name(*alarm, log), clock(*until)),
-        Entry::Undone { entry } => format!("undid entry {}", entry.0),
+        Entry::Undone { entry } => match log.tail().find(|(stored, _)| stored.id == *entry) {
+            // An undo cannot be undone, so this goes no deeper.
+            Some((stored, _)) => format!("undid: {}", entry_words(&stored.entry, log, zone)),
+            None => format!("undid entry {}", entry.0),
+        },
     }
 }
 

@@ -47,13 +47,23 @@ pub struct BatchForecast {
     pub stages: Vec<StageForecast>,
     /// The temperature the clock runs at, °C: measured, or the profile's reference where nothing was.
     pub bench_c: f64,
-    /// The clock stands: the bench is below the profile's floor.
-    pub stands: bool,
+    /// Since when the clock stands, because the bench is below the profile's floor; `None` while it runs.
+    pub stands_since: Option<Timestamp>,
     /// The bench is above the profile's ceiling: the times are not to be trusted.
     pub above_ceiling: bool,
 }
 
 impl BatchForecast {
+    /// Whether the clock stands.
+    pub fn stands(&self) -> bool {
+        self.stands_since.is_some()
+    }
+
+    /// Whether the next-layer window has probably closed at `now`.
+    pub fn window_is_over(&self, now: Timestamp) -> bool {
+        self.stage(Stage::NextLayerCloses).and_then(|s| s.band.likely).is_some_and(|closes| closes <= now)
+    }
+
     pub fn stage(&self, stage: Stage) -> Option<&StageForecast> {
         self.stages.iter().find(|s| s.stage == stage)
     }
@@ -73,7 +83,7 @@ pub fn forecast(batch: &Batch, readings: &Readings, now: Timestamp) -> Option<Ba
         cure_age: Hours::new(main.age_at(now_h)).unwrap_or(Hours::ZERO),
         stages: cure.stages.iter().map(|time| model.stage(time, &main)).collect(),
         bench_c,
-        stands: main.rule().stands_at(bench_c),
+        stands_since: main.stands_since().and_then(|h| after_hours(batch.started, h)),
         above_ceiling: bench_c > cure.ceiling.value.get(),
     })
 }
@@ -172,7 +182,7 @@ mod tests {
         assert_eq!(likely(&story, Stage::Demould), Some(at(7 * 60)));
         let forecast = of(&story, 45);
         assert!((forecast.cure_age.get() - 0.75).abs() < 1e-9 && (forecast.bench_c - 20.0).abs() < 1e-12);
-        assert!(!forecast.stands && !forecast.above_ceiling);
+        assert!(!forecast.stands() && !forecast.above_ceiling);
     }
 
     #[test]
@@ -181,7 +191,7 @@ mod tests {
         story.read(-10, 12.9);
         story.mix(0, "clear-polyester");
         let cold = of(&story, 5);
-        assert!(cold.stands && cold.cure_age == Hours::ZERO);
+        assert!(cold.stands() && cold.cure_age == Hours::ZERO);
         assert!(cold.stages.iter().all(|s| s.status == StageStatus::Never && s.band.likely.is_none()));
     }
 

@@ -174,6 +174,11 @@ impl Log {
         self.tail.iter().map(|stored| (stored, self.undone.contains(&stored.id)))
     }
 
+    /// The newest entry that can be undone.
+    pub fn last_undoable(&self) -> Option<EntryId> {
+        self.tail().rev().find_map(|(stored, undone)| (!undone && self.can_undo(stored.id)).then_some(stored.id))
+    }
+
     /// Whether `entry` is something that can be undone and was not yet.
     pub fn can_undo(&self, entry: EntryId) -> bool {
         let of_batch = |b: &Batch| {

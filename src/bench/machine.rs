@@ -119,8 +119,8 @@ impl Bench {
     fn notice(&self, id: AlarmId, count: u32, now: Timestamp) -> Option<Notice> {
         let alarm = self.alarms().iter().find(|a| a.id == id)?;
         let batch = self.log.batch(id.batch)?;
-        let stage = self.forecasts.get(&id.batch)?.stage(id.stage)?;
-        Some(words::notice(alarm, batch, stage, words::Ringing { count, now, zone: &self.zone }))
+        let forecast = self.forecasts.get(&id.batch)?;
+        Some(words::notice(alarm, batch, forecast, words::Ringing { count, now, zone: &self.zone }))
     }
 
     /// Everything the notebook says.

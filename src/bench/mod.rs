@@ -15,7 +15,7 @@ mod readings;
 mod testing;
 mod words;
 
-pub use alarms::{Alarm, AlarmState, urgency};
+pub use alarms::{Alarm, AlarmState, Reason, urgency};
 pub use batch::{Batch, Observation};
 pub use command::{Command, Decision, Dose, NewMix, Refusal, decide};
 pub use entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen, Stored};
@@ -26,4 +26,4 @@ pub use machine::{Bench, Effect, Event};
 pub use moment::hours_between;
 pub use notice::{Notice, Urgency};
 pub use readings::{Reading, Readings};
-pub use words::{action, clock_words, span_words};
+pub use words::{action, clock_words, day_clock_words, span_words};

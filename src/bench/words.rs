@@ -1,8 +1,8 @@
 //! The bench's sentences: few words, one action.
 
-use super::alarms::{Alarm, AlarmState};
+use super::alarms::{Alarm, AlarmState, Reason};
 use super::batch::Batch;
-use super::forecast::StageForecast;
+use super::forecast::BatchForecast;
 use super::notice::Notice;
 use crate::material::{AfterClosing, Profile, Stage};
 use crate::text::PlainText;
@@ -19,34 +19,42 @@ pub(super) struct Ringing<'a> {
 /// An alarm that rings this long after it fell due says so.
 const LATE: SignedDuration = SignedDuration::from_mins(2);
 
-/// What to do when `stage` of `batch` falls due.
-pub fn action(stage: Stage, profile: Option<&Profile>) -> String {
-    let test = || {
-        let cure = profile.and_then(Profile::thermal);
-        cure.and_then(|c| c.stage(stage)).map(|s| s.test.to_string()).unwrap_or_default()
+/// What to do about an alarm, at `now`: few words, the first of them enough to act on.
+pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Timestamp) -> String {
+    let profile = batch.profile.as_deref();
+    let cure = profile.and_then(Profile::thermal);
+    if alarm.reason == Reason::ClockStands {
+        let floor = cure.map(|c| format!(", floor {}", c.floor.value)).unwrap_or_default();
+        return format!("warm the bench: {:.1} °C{floor}; nothing sets meanwhile", forecast.bench_c);
+    }
+    let stage = alarm.id.stage;
+    let test = cure.and_then(|c| c.stage(stage)).map(|s| format!("; test: {}", s.test)).unwrap_or_default();
+    let after = match profile.and_then(|p| p.after_closing) {
+        Some(AfterClosing::Sand) => "sand first",
+        Some(AfterClosing::Wash) => "wash first",
+        Some(AfterClosing::Wait) => "wait for full cure",
+        Some(AfterClosing::Nothing) | None => "test first",
     };
     match stage {
-        Stage::PotLife => "use up the cup now".to_owned(),
-        Stage::Gel => format!("look for gel; test: {}", test()),
-        Stage::TackFree => format!("try whether it is tack-free; test: {}", test()),
-        Stage::NextLayerOpens => format!("the next layer may go on; test: {}", test()),
-        Stage::NextLayerCloses => {
-            let after = match profile.and_then(|p| p.after_closing) {
-                Some(AfterClosing::Sand) => "; after that, sand first",
-                Some(AfterClosing::Wash) => "; after that, wash first",
-                Some(AfterClosing::Wait) => "; after that, wait for full cure",
-                Some(AfterClosing::Nothing) | None => "",
-            };
-            format!("last chance for the next layer{after}")
+        Stage::PotLife if forecast.stage(stage).and_then(|s| s.band.late).is_some_and(|late| late <= now) => {
+            "the cup has probably set: do not pour it".to_owned()
         }
-        Stage::Demould => format!("it may come out of the mould; test: {}", test()),
+        Stage::PotLife => "use up the cup now".to_owned(),
+        Stage::Gel => format!("look for gel{test}"),
+        Stage::TackFree => format!("try whether it is tack-free{test}"),
+        Stage::NextLayerOpens | Stage::NextLayerCloses if forecast.window_is_over(now) => {
+            format!("the window has probably closed: {after}")
+        }
+        Stage::NextLayerOpens => format!("the next layer may go on{test}"),
+        Stage::NextLayerCloses => format!("pour the next layer now; later, {after}"),
+        Stage::Demould => format!("it may come out of the mould{test}"),
         Stage::FullCure => "full cure is likely reached".to_owned(),
     }
 }
 
 /// A notice for every channel.
-pub(super) fn notice(alarm: &Alarm, batch: &Batch, stage: &StageForecast, ringing: Ringing<'_>) -> Notice {
-    let headline = format!("{} · {}", batch.title(), alarm.id.stage.words());
+pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, ringing: Ringing<'_>) -> Notice {
+    let headline = format!("{} · {}", batch.title(), alarm.words());
     let late = ringing.now.duration_since(alarm.due);
     let prefix = match alarm.state {
         AlarmState::Sounding { missed: true } => format!("missed, due {} ago; ", span_words(late)),
@@ -55,9 +63,15 @@ pub(super) fn notice(alarm: &Alarm, batch: &Batch, stage: &StageForecast, ringin
         _ if late >= LATE => format!("due {} ago; ", span_words(late)),
         _ => String::new(),
     };
-    let clock = |at: Option<Timestamp>| at.map_or_else(|| "?".to_owned(), |at| clock_words(at, ringing.zone));
-    let band = format!("{} ({}-{})", clock(stage.band.likely), clock(stage.band.early), clock(stage.band.late));
-    let detail = format!("{prefix}{}. {band}", action(alarm.id.stage, batch.profile.as_deref()));
+    let clock = |at: Timestamp| day_clock_words(at, ringing.now, ringing.zone);
+    let band = forecast.stage(alarm.id.stage).map(|stage| stage.band);
+    let band = match band.map(|b| (b.early, b.likely, b.late)) {
+        Some((Some(early), Some(likely), Some(late))) => {
+            format!(". {} ({} to {})", clock(likely), clock(early), clock(late))
+        }
+        _ => String::new(),
+    };
+    let detail = format!("{prefix}{}{band}", action(alarm, batch, forecast, ringing.now));
     Notice {
         alarm: alarm.id,
         urgency: alarm.urgency,
@@ -69,6 +83,16 @@ pub(super) fn notice(alarm: &Alarm, batch: &Batch, stage: &StageForecast, ringin
 /// A clock time as the bench's wall shows it: 23:40.
 pub fn clock_words(at: Timestamp, zone: &TimeZone) -> String {
     at.to_zoned_datetime(zone.clone()).strftime("%H:%M").to_string()
+}
+
+/// The clock time; with the day where it is not within half a day or so of `now`, and the date alone far off.
+pub fn day_clock_words(at: Timestamp, now: Timestamp, zone: &TimeZone) -> String {
+    let form = match at.duration_since(now).as_hours().abs() {
+        0..14 => "%H:%M",
+        14..140 => "%a %H:%M",
+        _ => "%d %b",
+    };
+    at.to_zoned_datetime(zone.clone()).strftime(form).to_string()
 }
 
 /// A length of time in at most two units: 3 d 4 h, 1 h 20 min, 12 min, 40 s. The sign is dropped.

@@ -1,7 +1,7 @@
 //! `nightpour clocks`: every running batch and its stages.
 
 use super::shared::{Desk, Failure, print_json};
-use crate::bench::{Batch, BatchId, Entry, Log, Readings, StageStatus, Stored, forecast, span_words};
+use crate::bench::{Batch, BatchForecast, BatchId, Entry, Log, Readings, StageStatus, Stored, forecast, span_words};
 use crate::cure::Band;
 use crate::material::{Cure, MaterialId, Stage};
 use crate::when::rfc3339;
@@ -104,7 +104,7 @@ impl BatchFacts {
         let note = match (batch.profile.as_ref().map(|p| &p.cure), &forecast) {
             (Some(Cure::Light { advice }), _) => Some(format!("no temperature clock: {advice}")),
             (None, _) => Some("no clock: the notebook's copy of this profile could not be read".to_owned()),
-            (Some(Cure::Thermal(cure)), Some(f)) if f.stands => {
+            (Some(Cure::Thermal(cure)), Some(f)) if f.stands() => {
                 Some(format!("the clock stands: {:.1} °C is below the floor of {}", f.bench_c, cure.floor.value))
             }
             (Some(Cure::Thermal(cure)), Some(f)) if f.above_ceiling => {
@@ -126,7 +126,7 @@ impl BatchFacts {
             cure_age_h: forecast.as_ref().map(|f| f.cure_age.get()),
             bench_c: readings.last().and(forecast.as_ref().map(|f| f.bench_c)),
             reading_age_s: readings.last().map(|r| now.duration_since(r.at).as_secs()),
-            stands: forecast.as_ref().is_some_and(|f| f.stands),
+            stands: forecast.as_ref().is_some_and(BatchForecast::stands),
             stages: stages.collect(),
             note,
         }

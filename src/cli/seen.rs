@@ -46,7 +46,9 @@ pub(super) fn run(args: &SeenArgs, desk: &Desk, out: &mut impl Write) -> Result<
         (Some(by), _) => Seen::By { by: desk.time(Some(by))? },
         (None, Some([after, by])) => Seen::Between { after: desk.time(Some(after))?, by: desk.time(Some(by))? },
         (None, _) if args.not_yet => Seen::NotYet { at },
-        (None, _) => Seen::At { at },
+        // Told a time, it was watched; told none, it was found there just now.
+        (None, _) if args.at.is_some() => Seen::At { at },
+        (None, _) => Seen::By { by: at },
     };
     let written = desk.write(|log| {
         let batch = args.batch.as_deref().map(|name| batch_named(log, name)).transpose()?;

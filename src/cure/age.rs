@@ -75,6 +75,16 @@ impl AgeCurve {
         Some(from.at_h + segment.reach(&self.rule, age_h - from.age_h))
     }
 
+    /// The clock hour from which on the clock stands for good, the last temperature held; `None` while it runs.
+    pub fn stands_since(&self) -> Option<f64> {
+        let floor = self.rule.floor.filter(|_| self.rule.stands_at(self.held_c()))?.get();
+        let ran = self.points.iter().rposition(|p| p.celsius >= floor);
+        Some(ran.map_or(self.points[0].at_h, |i| {
+            let (from, to) = (self.points[i], self.points[i + 1]);
+            from.at_h + (to.at_h - from.at_h) * (from.celsius - floor) / (from.celsius - to.celsius)
+        }))
+    }
+
     /// The rule the ages were computed with.
     pub fn rule(&self) -> &CureRule {
         &self.rule
@@ -117,6 +127,14 @@ mod tests {
         assert!(at_crossing > 1.0);
         assert!((ages.age_at(3.0) - at_crossing).abs() < 1e-12, "nothing is gained under the floor");
         assert_eq!(ages.reach(at_crossing + 0.1), None, "never at this temperature");
+    }
+
+    #[test]
+    fn it_is_known_since_when_the_clock_stands() {
+        let since = |points: &[(f64, f64)]| AgeCurve::new(&curve(points), q10(2.0, Some(15.0)), 0.0).stands_since();
+        assert_eq!(since(&[(0.0, 25.0), (1.0, 25.0), (2.0, 5.0), (3.0, 5.0)]), Some(1.5));
+        assert_eq!(since(&[(0.0, 5.0), (1.0, 25.0), (2.0, 15.0)]), None, "the floor itself is warm enough");
+        assert_eq!(since(&[(-1.0, 5.0)]), Some(0.0), "never ran at all");
     }
 
     #[test]

@@ -57,13 +57,13 @@ fn next_minute(now: Timestamp) -> Timestamp {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::{AlarmId, AlarmState, BatchId, Urgency};
+    use crate::bench::{AlarmId, AlarmState, BatchId, Reason, Urgency};
     use crate::material::Stage;
     use proptest::prelude::*;
 
     fn alarm(due: Timestamp) -> Alarm {
         let id = AlarmId { batch: BatchId(1), stage: Stage::Gel };
-        Alarm { id, due, urgency: Urgency::Normal, state: AlarmState::Pending }
+        Alarm { id, reason: Reason::StageDue, due, urgency: Urgency::Normal, state: AlarmState::Pending }
     }
 
     fn at(seconds: f64) -> Timestamp {

@@ -11,7 +11,7 @@ use super::theme::{Palette, Role};
 use super::ui::{Reaction, Ui};
 use super::wake::Sleeper;
 use crate::alarm::{DesktopChannel, DesktopEvent, Health, terminal as signals_out};
-use crate::bench::{AlarmState, Bench, Command, Effect, Event};
+use crate::bench::{AlarmState, Bench, Command, Effect, Event, Urgency, entry_words};
 use crate::clock::Clock;
 use crate::material::Catalogue;
 use crate::notebook::{Notebook, NotebookError, Watch, WatchKind};
@@ -229,25 +229,43 @@ impl Live {
             }
             Outside::Input(Input::Key(key)) => match self.ui.key(key, self.session.bench(), now) {
                 Reaction::Stay => Vec::new(),
-                Reaction::Do(command) => self.session.handle(Event::Command(command), now),
+                Reaction::Do(command) => self.obey_user(command, now),
                 Reaction::Quit => return Ok(Flow::Leave),
                 Reaction::Suspend => {
-                    self.suspend()?;
+                    if terminal::has_shell() {
+                        self.suspend()?;
+                    } else {
+                        self.ui.say("no shell waits behind this window: Ctrl-Z would only freeze it", Role::Warn);
+                    }
                     Vec::new()
                 }
             },
             Outside::NotebookChanged => self.session.catch_up(now),
-            Outside::Desktop(DesktopEvent::Acknowledged(alarm)) => {
-                self.session.handle(Event::Command(Command::Acknowledge { alarm }), now)
-            }
+            Outside::Desktop(DesktopEvent::Acknowledged(alarm)) => self.obey_user(Command::Acknowledge { alarm }, now),
             Outside::Desktop(DesktopEvent::Health(health)) => {
                 let role = if matches!(health, Health::Works { .. }) { Role::Faint } else { Role::Warn };
                 self.ui.set_health(health.to_string(), role);
+                // The top line may have no room for all of it.
+                if role == Role::Warn && self.ui.message().is_none() {
+                    self.ui.say(health.to_string(), role);
+                }
                 Vec::new()
             }
         };
         self.perform(effects);
         Ok(Flow::GoOn)
+    }
+
+    /// Does what the user asks for, and says what was written down: on a small screen nothing else shows it.
+    fn obey_user(&mut self, command: Command, now: Timestamp) -> Vec<Effect> {
+        let before = self.session.bench().log().last();
+        let effects = self.session.handle(Event::Command(command), now);
+        let bench = self.session.bench();
+        let newest = bench.log().tail().next_back().filter(|(stored, _)| stored.id > before);
+        if let Some((stored, _)) = newest {
+            self.ui.say(entry_words(&stored.entry, bench.log(), bench.zone()), Role::Focus);
+        }
+        effects
     }
 
     fn obey(&mut self, signal: Signal) -> Result<Flow, ScreenError> {
@@ -283,12 +301,14 @@ impl Live {
 
     /// Does what the bench asks for.
     fn perform(&mut self, effects: Vec<Effect>) {
-        let mut rings = false;
+        let mut loud = false;
+        let mut said: Vec<(PlainText, bool)> = Vec::new();
         for effect in effects {
             self.stale = true;
             match effect {
                 Effect::Ring(notice) => {
-                    rings = true;
+                    // What is only worth knowing waits until somebody looks.
+                    loud |= notice.urgency > Urgency::Low;
                     if let Some(desktop) = &self.desktop {
                         desktop.ring(notice);
                     }
@@ -298,16 +318,18 @@ impl Live {
                         desktop.withdraw(alarm);
                     }
                 }
-                Effect::Say { line, refused } => {
-                    self.ui.say(line.as_str(), if refused { Role::Warn } else { Role::Focus });
-                }
+                Effect::Say { line, refused } => said.push((line, refused)),
                 // The session has written what had to be written.
                 Effect::Write(_) => {}
             }
         }
-        if rings {
+        if loud {
             // What is drawn next shows what rings.
             self.screen.with_next_frame(signals_out::BELL);
+        }
+        if !said.is_empty() {
+            let lines: Vec<&str> = said.iter().map(|(line, _)| line.as_str()).collect();
+            self.ui.say(lines.join(" · "), Role::Warn);
         }
     }
 
@@ -318,6 +340,7 @@ impl Live {
             self.screen.with_next_frame(&signals_out::title(&PlainText::new(&title)));
             self.title = title;
         }
+        self.ui.show(self.session.bench().next_alarm().map(|alarm| alarm.id), self.now());
         let view = View { bench: self.session.bench(), ui: &self.ui, now: self.now(), palette: self.palette };
         Ok(self.screen.draw(|frame| panes::draw(frame, view))?)
     }
@@ -327,7 +350,7 @@ impl Live {
         let bench = self.session.bench();
         let sounding = bench.next_alarm().filter(|a| matches!(a.state, AlarmState::Sounding { .. }));
         let batch = sounding.and_then(|a| Some((a, bench.log().batch(a.id.batch)?)));
-        batch.map_or_else(|| "nightpour".to_owned(), |(a, b)| format!("▲ {}: {}", a.id.stage.words(), b.title()))
+        batch.map_or_else(|| "nightpour".to_owned(), |(a, b)| format!("▲ {}: {}", a.words(), b.title()))
     }
 }
 

@@ -35,6 +35,21 @@ impl Drop for Guard {
     }
 }
 
+/// Whether a shell with job control started this program and could continue it. Without one nobody would: a terminal
+/// opened for this program alone has none.
+#[cfg(unix)]
+pub(super) fn has_shell() -> bool {
+    use rustix::process::{getpgrp, getsid};
+    // Such a shell leads the session and keeps each of its jobs in a group of its own.
+    getsid(None).is_ok_and(|session| session != getpgrp())
+}
+
+/// Where there is no job control, there is no such shell.
+#[cfg(not(unix))]
+pub(super) fn has_shell() -> bool {
+    false
+}
+
 /// Gives the terminal back, stops the process as Ctrl-Z does, and takes the terminal again when it is continued.
 #[cfg(unix)]
 pub(super) fn suspend() -> io::Result<()> {

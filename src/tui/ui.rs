@@ -3,14 +3,17 @@
 use super::forms::{Form, MixForm, ObserveForm, Outcome, ReadingForm, SnoozeForm};
 use super::keys::{Action, action_for};
 use super::theme::Role;
-use crate::bench::{AlarmState, Batch, BatchId, Bench, Command};
+use crate::bench::{AlarmId, AlarmState, Batch, BatchId, Bench, Command, EntryId};
 use crossterm::event::{KeyCode, KeyEvent};
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
 /// Lines a page key moves.
 const SCROLL: usize = 5;
 /// No overlay has more lines than this.
 const MAX_SCROLL: usize = 60;
+
+/// An alarm that came up in another's place is not acknowledged by a key pressed this soon after.
+const TIME_TO_READ: SignedDuration = SignedDuration::from_secs(1);
 
 /// What lies over the panes.
 #[derive(Debug, Clone)]
@@ -18,6 +21,8 @@ pub(super) enum Overlay {
     Help,
     /// Asked whether to quit while clocks run.
     Quit,
+    /// Asked whether to take this entry back.
+    Undo(EntryId),
     Form(Box<Form>),
 }
 
@@ -32,15 +37,33 @@ pub(super) enum Reaction {
 }
 
 /// The screen's own state.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub(super) struct Ui {
     selected: Option<BatchId>,
+    /// The alarm in big digits, and since when it has been there.
+    shown: Option<AlarmId>,
+    shown_since: Timestamp,
     scroll: usize,
     overlay: Option<Overlay>,
     /// Lines of the overlay's text scrolled out at the top.
     overlay_scroll: usize,
     message: Option<(String, Role)>,
     health: Option<(String, Role)>,
+}
+
+impl Default for Ui {
+    fn default() -> Self {
+        Self {
+            selected: None,
+            shown: None,
+            shown_since: Timestamp::MIN,
+            scroll: 0,
+            overlay: None,
+            overlay_scroll: 0,
+            message: None,
+            health: None,
+        }
+    }
 }
 
 impl Ui {
@@ -79,6 +102,15 @@ impl Ui {
         self.health = Some((line.into(), role));
     }
 
+    /// Notes which alarm is about to be drawn in big digits.
+    pub fn show(&mut self, alarm: Option<AlarmId>, now: Timestamp) {
+        if self.shown != alarm {
+            // The first one of all has taken nobody's place.
+            self.shown_since = if self.shown.is_some() { now } else { Timestamp::MIN };
+            self.shown = alarm;
+        }
+    }
+
     /// Takes a key.
     pub fn key(&mut self, key: KeyEvent, bench: &Bench, now: Timestamp) -> Reaction {
         if self.overlay.is_some() && self.scrolled(key) {
@@ -93,6 +125,12 @@ impl Ui {
                 let leave = matches!(key.code, KeyCode::Char('q' | 'y') | KeyCode::Enter);
                 self.overlay = None;
                 if leave { Reaction::Quit } else { Reaction::Stay }
+            }
+            Some(Overlay::Undo(entry)) => {
+                let undo = matches!(key.code, KeyCode::Char('u' | 'y') | KeyCode::Enter);
+                let entry = Some(*entry);
+                self.overlay = None;
+                if undo { Reaction::Do(Command::Undo { entry }) } else { Reaction::Stay }
             }
             Some(Overlay::Form(form)) => {
                 if action_for(key) == Some(Action::Suspend) {
@@ -138,16 +176,20 @@ impl Ui {
         }
     }
 
-    fn act(&mut self, action: Action, bench: &Bench, _now: Timestamp) -> Reaction {
+    fn act(&mut self, action: Action, bench: &Bench, now: Timestamp) -> Reaction {
         let chosen = self.selected(bench).and_then(|id| bench.log().batch(id));
         match action {
-            Action::Mix => self.open(Form::Mix(MixForm::new(bench, chosen))),
+            Action::Mix => self.open(Form::Mix(MixForm::new(bench, chosen, now))),
             Action::Temperature => self.open(Form::Reading(ReadingForm::new())),
             Action::Observe => match chosen.and_then(|batch| observe(batch, bench)) {
                 Some(form) => self.open(Form::Observe(form)),
                 None => self.complain("no batch with stages is chosen; m mixes one"),
             },
             Action::Acknowledge => match sounding(bench) {
+                // The finger was on its way before the eye could see what it answers.
+                Some(_) if now.duration_since(self.shown_since).abs() < TIME_TO_READ => {
+                    self.complain("another alarm has just come up: look, then press a")
+                }
                 Some(alarm) => Reaction::Do(Command::Acknowledge { alarm }),
                 None => self.complain("nothing is ringing"),
             },
@@ -159,7 +201,10 @@ impl Ui {
                 Some(batch) => Reaction::Do(Command::Finish { batch: batch.id }),
                 None => self.complain("no batch is running"),
             },
-            Action::Undo => Reaction::Do(Command::Undo { entry: None }),
+            Action::Undo => match bench.log().last_undoable() {
+                Some(entry) => self.lay_over(Overlay::Undo(entry)),
+                None => self.complain("there is nothing to undo"),
+            },
             Action::SelectUp => self.step(bench, Step::Up),
             Action::SelectDown => self.step(bench, Step::Down),
             Action::ScrollUp => {
@@ -217,7 +262,7 @@ fn observe(batch: &Batch, bench: &Bench) -> Option<ObserveForm> {
 }
 
 /// The alarm that rings, the most urgent one if several do.
-fn sounding(bench: &Bench) -> Option<crate::bench::AlarmId> {
+fn sounding(bench: &Bench) -> Option<AlarmId> {
     let alarm = bench.next_alarm()?;
     matches!(alarm.state, AlarmState::Sounding { .. }).then_some(alarm.id)
 }

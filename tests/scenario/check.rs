@@ -41,7 +41,7 @@ impl View<'_> {
             Check::Running(wanted) => same("running", *wanted, self.running().is_some()),
             Check::BenchC(wanted) => close("bench_c", *wanted, self.clock()?.bench_c, BENCH_SLACK_C),
             Check::AgeH(wanted) => close("age_h", *wanted, self.clock()?.cure_age.get(), AGE_SLACK_H),
-            Check::Stands(wanted) => same("stands", *wanted, self.clock()?.stands),
+            Check::Stands(wanted) => same("stands", *wanted, self.clock()?.stands()),
             Check::Refused(words) => self.said("refused", words, true),
             Check::Said(words) => self.said("said", words, false),
             Check::Of(stage, check) => self.of(*stage, check).map_err(|words| format!("{stage}: {words}")),

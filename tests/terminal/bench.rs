@@ -60,13 +60,13 @@ fn a_stage_is_written_down_with_two_keys_and_back_dated_with_words() {
     assert!(seen < Duration::from_secs(1), "{seen:?}");
 
     screen.keys("o1");
-    screen.see("pot life ends seen");
+    screen.see("pot life ends already there");
     screen.keys("o");
     screen.see("batch 1 · pond");
     // To the gel, which is next, and past how it was seen to when.
     screen.keys("\t\t");
     screen.keys("\u{8}\u{8}\u{8}20 min ago\r");
-    screen.see("gel seen");
+    screen.see("gel already there");
     let clock = &home.clocks()[0];
     let reached: Vec<_> = clock["stages"].as_array().unwrap().iter().map(|s| s["reached_at"].as_str()).collect();
     let [Some(pot), Some(gel), None, ..] = reached[..] else { panic!("{reached:?}") };
@@ -83,6 +83,8 @@ fn the_newest_entry_is_undone_and_a_batch_finished() {
     let mut screen = home.open();
     screen.see("2 clocks");
     screen.keys("u");
+    screen.see("mixed slow-epoxy for hull");
+    screen.keys("u");
     screen.see("1 clock ");
     assert!(home.notebook().contains(&"× mixed slow-epoxy for hull".to_owned()), "{:?}", home.notebook());
     screen.keys("f");
@@ -90,6 +92,8 @@ fn the_newest_entry_is_undone_and_a_batch_finished() {
     assert_eq!(home.notebook().last().unwrap(), "finished with 1 pond");
     assert_eq!(home.clocks().len(), 0);
     screen.keys("u");
+    screen.see("mixed slow-epoxy for hull");
+    screen.keys("uu");
     screen.see("1 clock ");
 }
 

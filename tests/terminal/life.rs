@@ -13,7 +13,7 @@ fn a_whole_night_in_one_process() {
     screen.keys("mc\tfirst layer\t80\t\t10\t\t\u{8}\u{8}\u{8}20 min ago\r");
     screen.see("▲ first layer");
     screen.resize(Size(120, 40), "mixed clear-polyester for first layer");
-    screen.keys("\x1a");
+    screen.signal(Signal::TSTP);
     screen.stops();
     // Somebody measures and mixes while the screen is stopped.
     home.run(&["temp", "17.25"]);
@@ -29,14 +29,14 @@ fn a_whole_night_in_one_process() {
     screen.keys("\x1b[A");
     screen.see("▸1 first layer");
     screen.keys("o1");
-    screen.see("pot life ends seen");
-    screen.keys("u");
-    screen.see("× 1 first layer: pot life ends seen");
+    screen.see("pot life ends already there");
+    screen.keys("uu");
+    screen.see("× 1 first layer: pot life ends already");
     screen.signal(Signal::STOP);
     screen.wait_until_doing("stopped", |now| now.state == 'T');
     screen.wipe();
     screen.signal(Signal::CONT);
-    screen.see("× 1 first layer: pot life ends seen");
+    screen.see("× 1 first layer: pot life ends already");
     screen.settle();
     screen.resize(Size(30, 8), "30×8.");
     screen.resize(Size(80, 24), "▸1 first layer");

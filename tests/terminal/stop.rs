@@ -36,9 +36,17 @@ fn works_on(screen: &mut Screen) {
 }
 
 #[test]
-fn ctrl_z_gives_the_terminal_back_and_continuing_takes_it_again() {
+fn ctrl_z_without_a_shell_to_come_back_from_does_not_freeze_the_night() {
     let (_home, mut screen) = at_work();
     screen.keys("\x1a");
+    screen.see("no shell waits behind this window");
+    works_on(&mut screen);
+}
+
+#[test]
+fn stopped_by_another_program_it_gives_the_terminal_back_and_continuing_takes_it_again() {
+    let (_home, mut screen) = at_work();
+    screen.signal(Signal::TSTP);
     screen.stops();
     screen.wipe();
     screen.signal(Signal::CONT);

@@ -48,6 +48,13 @@ impl Field {
         }
     }
 
+    /// Takes away what was typed.
+    pub fn clear(&mut self) {
+        if let Body::Text(input) = &mut self.body {
+            input.reset();
+        }
+    }
+
     /// An optional quantity; decimal comma and a trailing unit are accepted.
     pub fn quantity<T>(&self, symbol: &str, new: impl Fn(f64) -> Result<T, UnitError>) -> Result<Option<T>, String> {
         let text = self.value();

@@ -5,7 +5,9 @@ use super::{
     field::{Field, Fields},
     time_field,
 };
-use crate::bench::{Batch, BatchId, Bench, Command, Dose, NewMix, clock_words, decide, forecast};
+use crate::bench::{
+    Batch, BatchForecast, BatchId, Bench, Command, Dose, NewMix, StageStatus, clock_words, decide, forecast,
+};
 use crate::material::{Cure, MaterialId, Mixing, Profile, Stage};
 use crate::text::PlainText;
 use crate::tui::theme::Role;
@@ -29,7 +31,7 @@ pub(in crate::tui) struct MixForm {
 
 impl MixForm {
     /// A form set to `like`'s material, amounts and dose, where there is such a batch.
-    pub fn new(bench: &Bench, like: Option<&Batch>) -> Self {
+    pub fn new(bench: &Bench, like: Option<&Batch>, now: Timestamp) -> Self {
         let materials: Vec<MaterialId> = bench.catalogue().iter().map(|item| item.profile.id.clone()).collect();
         let at = like.and_then(|batch| materials.iter().position(|id| *id == batch.mix.material)).unwrap_or(0);
         // To a scale's last digit: a dose worked out from weights has many more, none of which can be weighed.
@@ -48,7 +50,7 @@ impl MixForm {
             materials,
             onto: Vec::new(),
         };
-        form.follow_material(bench);
+        form.follow_material(bench, now);
         form
     }
 
@@ -60,8 +62,18 @@ impl MixForm {
         bench.catalogue().get(self.material()).map(|item| &item.profile)
     }
 
+    /// After an edit: another material has other amounts, and other layers it may go on.
+    pub(super) fn edited(&mut self, bench: &Bench, now: Timestamp) {
+        if self.fields.focus == MATERIAL {
+            for index in [DOSE, DEPTH] {
+                self.fields.list[index].clear();
+            }
+            self.follow_material(bench, now);
+        }
+    }
+
     /// Sets hints and choices that depend on the material.
-    pub(super) fn follow_material(&mut self, bench: &Bench) {
+    fn follow_material(&mut self, bench: &Bench, now: Timestamp) {
         let Some(profile) = self.profile(bench) else { return };
         let dose = &mut self.fields.list[DOSE];
         dose.applies = false;
@@ -83,22 +95,20 @@ impl MixForm {
             }
         };
         resin_hint.clone_into(&mut self.fields.list[RESIN].hint);
-        self.follow_layers(bench);
+        self.follow_layers(bench, now);
     }
 
-    fn follow_layers(&mut self, bench: &Bench) {
-        let below =
-            bench.log().running().rev().filter(|b| b.mix.material == *self.material() && b.covered_by.is_none());
-        self.onto = std::iter::once(None).chain(below.map(|b| Some(b.id))).collect();
+    fn follow_layers(&mut self, bench: &Bench, now: Timestamp) {
+        let uncovered = |b: &Batch| b.mix.material == *self.material() && b.covered_by.is_none();
+        let below: Vec<_> = bench.running().rev().filter(|(b, _)| uncovered(b)).collect();
+        let next = below.iter().find(|(_, f)| f.is_some_and(|f| takes_a_layer(f, now))).map(|(b, _)| b.id);
+        self.onto = std::iter::once(None).chain(below.iter().map(|(b, _)| Some(b.id))).collect();
         let name = |id: &Option<BatchId>| {
             let batch = id.and_then(|id| bench.log().batch(id));
             batch.map_or_else(|| "nothing".to_owned(), |b| format!("{} {}", b.id, b.title()))
         };
         let options: Vec<String> = self.onto.iter().map(name).collect();
-        // A batch of the same material is most likely the next layer on the newest one.
-        let at = usize::from(options.len() > 1);
-        let kept = self.fields.list[ONTO].value().to_owned();
-        let at = options.iter().position(|o| *o == kept).filter(|_| self.fields.focus == ONTO).unwrap_or(at);
+        let at = self.onto.iter().position(|id| *id == next).unwrap_or(0);
         self.fields.list[ONTO] = Field::choice("poured on", options, at);
     }
 
@@ -127,6 +137,10 @@ impl MixForm {
             let Command::Mix(mix) = &command else { return notes };
             notes.extend(weights(profile, mix).map(|line| (line, Role::Focus)));
             notes.extend(times(profile, mix, bench, now).map(|line| (line, Role::Text)));
+            let below = mix.onto.and_then(|id| bench.log().batch(id));
+            notes.extend(below.map(|b| {
+                (format!("Poured on {} {}: its alarms end, this layer's ring instead", b.id, b.title()), Role::Text)
+            }));
             if let Ok(decision) = decide(bench.log(), bench.catalogue(), command, now) {
                 notes.extend(decision.remarks.iter().map(|line| (format!("! {line}"), Role::Warn)));
             }
@@ -134,6 +148,13 @@ impl MixForm {
         notes.extend(profile.cautions.iter().map(|line| (format!("Caution: {line}"), Role::Faint)));
         notes
     }
+}
+
+/// Whether a layer may go on now or soon: the window is near or open, and not over.
+fn takes_a_layer(forecast: &BatchForecast, now: Timestamp) -> bool {
+    let opens = forecast.stage(Stage::NextLayerOpens);
+    opens.is_some_and(|s| matches!(s.status, StageStatus::Near | StageStatus::Past | StageStatus::Seen))
+        && !forecast.window_is_over(now)
 }
 
 fn weights(profile: &Profile, mix: &NewMix) -> Option<String> {
@@ -151,7 +172,7 @@ fn times(profile: &Profile, mix: &NewMix, bench: &Bench, now: Timestamp) -> Opti
     }
     let planned = Batch::planned(mix, profile);
     let forecast = forecast(&planned, bench.log().readings(), now)?;
-    if forecast.stands {
+    if forecast.stands() {
         return Some(format!("The clock stands at {:.1} °C: too cold for this material", forecast.bench_c));
     }
     let shown = [Stage::PotLife, Stage::Gel, Stage::NextLayerOpens, Stage::NextLayerCloses, Stage::Demould];

@@ -97,7 +97,7 @@ impl Form {
             Pressed::Submit => self.submit(bench, now),
             Pressed::Edited => {
                 if let Form::Mix(form) = self {
-                    form.follow_material(bench);
+                    form.edited(bench, now);
                 }
                 Outcome::Open
             }

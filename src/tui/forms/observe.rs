@@ -19,13 +19,15 @@ const TEST: usize = 3;
 /// The ways a stage can have been seen, in the order of the choice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum How {
+    /// Reached when looked at, some time before.
+    There,
+    /// Watched coming.
     Happened,
-    Already,
     SinceLastLook,
     NotYet,
 }
 
-const HOWS: [How; 4] = [How::Happened, How::Already, How::SinceLastLook, How::NotYet];
+const HOWS: [How; 4] = [How::There, How::Happened, How::SinceLastLook, How::NotYet];
 
 #[derive(Debug, Clone)]
 pub(in crate::tui) struct ObserveForm {
@@ -53,8 +55,8 @@ impl ObserveForm {
         let last_look = looks.max().unwrap_or(batch.started).max(batch.started);
         let numbered = stages.iter().enumerate().map(|(i, s)| format!("{} {}", i + 1, s.words())).collect();
         let hows = HOWS.map(|how| match how {
-            How::Happened => "seen".to_owned(),
-            How::Already => "already there when I looked".to_owned(),
+            How::There => "there when I looked".to_owned(),
+            How::Happened => "saw it happen".to_owned(),
             How::SinceLastLook => format!("since I last looked ({})", clock_words(last_look, bench.zone())),
             How::NotYet => "not yet".to_owned(),
         });
@@ -93,8 +95,14 @@ impl ObserveForm {
     pub(super) fn notes(&self, bench: &Bench) -> Vec<(String, Role)> {
         let profile = bench.log().batch(self.batch).and_then(|b| b.profile.clone());
         let test = profile.as_ref().and_then(|p| p.thermal()?.stage(self.stage()?));
-        let mut notes = vec![("A number writes that stage down as seen now.".to_owned(), Role::Faint)];
-        notes.extend(test.map(|time| (format!("Test: {}", time.test), Role::Text)));
+        let mut notes: Vec<_> = test.map(|time| (format!("Test: {}", time.test), Role::Text)).into_iter().collect();
+        let numbered: Vec<String> = self
+            .stages
+            .iter()
+            .enumerate()
+            .map(|(i, s)| format!("{}\u{a0}{}", i + 1, s.words().replace(' ', "\u{a0}")))
+            .collect();
+        notes.push((format!("At once, as there now: {}", numbered.join(", ")), Role::Faint));
         notes
     }
 
@@ -102,8 +110,8 @@ impl ObserveForm {
         let stage = self.stage().ok_or_else(|| (STAGE, "this material has no stages".to_owned()))?;
         let at = time_field(&self.fields, WHEN, bench, now)?;
         let seen = match HOWS[self.fields.list[HOW].chosen()] {
+            How::There => Seen::By { by: at },
             How::Happened => Seen::At { at },
-            How::Already => Seen::By { by: at },
             How::SinceLastLook => Seen::Between { after: self.last_look, by: at },
             How::NotYet => Seen::NotYet { at },
         };

@@ -6,7 +6,7 @@ mod header;
 mod help;
 mod next;
 mod notebook;
-mod quit;
+mod question;
 mod rule;
 mod temperature;
 mod tiny;
@@ -59,7 +59,8 @@ pub(super) fn draw(frame: &mut Frame<'_>, view: View<'_>) {
     match view.ui.overlay() {
         None => {}
         Some(Overlay::Help) => help::draw(frame, area, view),
-        Some(Overlay::Quit) => quit::draw(frame, area, view),
+        Some(Overlay::Quit) => question::draw_quit(frame, area, view),
+        Some(Overlay::Undo(entry)) => question::draw_undo(frame, area, view, *entry),
         Some(Overlay::Form(form)) => forms::draw(frame, area, form, view),
     }
 }

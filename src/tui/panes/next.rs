@@ -1,7 +1,7 @@
 //! The next action: its countdown in big digits, what to do, and with which weights. Read from three metres.
 
 use super::View;
-use crate::bench::{Alarm, AlarmState, Batch, action, clock_words, span_words};
+use crate::bench::{Alarm, AlarmState, Batch, Reason, action, day_clock_words, span_words};
 use crate::fit::clipped;
 use crate::material::Stage;
 use crate::tui::{picture, theme::Role};
@@ -46,10 +46,10 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 /// Beside the digits of a narrow screen: whose stage, which, and when, each on as many lines as it needs.
 fn draw_short_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, style: Style) {
     let title = view.bench.log().batch(alarm.id.batch).map_or("", Batch::title);
-    let due = format!("{} {}", sign_of(alarm), clock_words(alarm.target(), view.bench.zone()));
+    let due = format!("{} {}", sign_of(alarm), day_clock_words(alarm.target(), view.now, view.bench.zone()));
     let lines = vec![
         Line::styled(clipped(title, usize::from(area.width)), view.style(Role::Title)),
-        Line::styled(alarm.id.stage.words(), style),
+        Line::styled(alarm.words(), style),
         Line::styled(due, view.style(Role::Text)),
     ];
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
@@ -65,7 +65,8 @@ fn sign_of(alarm: &Alarm) -> &'static str {
 }
 
 fn next_action(view: View<'_>, alarm: &Alarm) -> String {
-    action(alarm.id.stage, view.bench.log().batch(alarm.id.batch).and_then(|b| b.profile.as_deref()))
+    let found = view.bench.running().find(|(batch, _)| batch.id == alarm.id.batch);
+    found.and_then(|(batch, f)| Some(action(alarm, batch, f?, view.now))).unwrap_or_default()
 }
 
 /// Big digits are drawn with blocks: reversed they would be holes in a slab.
@@ -80,17 +81,14 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
     let sign = if matches!(alarm.state, AlarmState::Sounding { .. }) { "▲ " } else { "" };
     let mut lines = vec![
         Line::styled(clipped(&format!("{sign}{}", batch.title()), width), style),
-        Line::styled(clipped(alarm.id.stage.words(), width), view.style(Role::Title)),
+        Line::styled(clipped(alarm.words(), width), view.style(Role::Title)),
         Line::styled(clipped(&when(view, alarm), width), view.style(Role::Text)),
     ];
-    if area.height >= 4 {
-        lines.push(Line::styled(action(alarm.id.stage, batch.profile.as_deref()), view.style(Role::Text)));
+    // The weights first: they are what is needed at the scale, and the test may run over several lines.
+    if let Some(weights) = weights(alarm, batch) {
+        lines.push(Line::styled(clipped(&weights, width), view.style(Role::Focus)));
     }
-    if area.height >= 5
-        && let Some(weights) = weights(alarm, batch)
-    {
-        lines.push(Line::styled(weights, view.style(Role::Focus)));
-    }
+    lines.push(Line::styled(next_action(view, alarm), view.style(Role::Text)));
     if area.height >= 8
         && let Some(then) = then(view, alarm)
     {
@@ -102,33 +100,33 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
 
 fn when(view: View<'_>, alarm: &Alarm) -> String {
     let bench = view.bench;
-    let zone = bench.zone();
+    let clock = |at| day_clock_words(at, view.now, bench.zone());
     let stage = bench.running().find(|(b, _)| b.id == alarm.id.batch).and_then(|(_, f)| f?.stage(alarm.id.stage));
-    let band = stage.and_then(|s| {
+    let band = stage.filter(|_| alarm.reason == Reason::StageDue).and_then(|s| {
         let (early, late) = (s.band.early?, s.band.late?);
-        Some(format!(", band {}-{}", clock_words(early, zone), clock_words(late, zone)))
+        Some(format!(", band {} to {}", clock(early), clock(late)))
     });
     let band = band.unwrap_or_default();
     match alarm.state {
-        AlarmState::Snoozed { until } => format!("snoozed until {}", clock_words(until, zone)),
+        AlarmState::Snoozed { until } => format!("snoozed until {}", clock(until)),
         AlarmState::Sounding { missed: true } => {
-            format!(
-                "missed: due {}, {} ago",
-                clock_words(alarm.due, zone),
-                span_words(view.now.duration_since(alarm.due))
-            )
+            format!("missed: due {}, {} ago", clock(alarm.due), span_words(view.now.duration_since(alarm.due)))
         }
-        AlarmState::Sounding { missed: false } => format!("due {}{band}", clock_words(alarm.due, zone)),
+        AlarmState::Sounding { missed: false } if alarm.reason == Reason::ClockStands => {
+            format!("since {}", clock(alarm.due))
+        }
+        AlarmState::Sounding { missed: false } => format!("due {}{band}", clock(alarm.due)),
         AlarmState::Pending | AlarmState::Acknowledged { .. } => {
             let open = if alarm.id.stage.is_deadline() { "from" } else { "at" };
-            format!("{open} {}{band}", clock_words(alarm.due, zone))
+            format!("{open} {}{band}", clock(alarm.due))
         }
     }
 }
 
 /// For a next layer: what to weigh, going by the layer below.
 fn weights(alarm: &Alarm, batch: &Batch) -> Option<String> {
-    if !matches!(alarm.id.stage, Stage::NextLayerOpens | Stage::NextLayerCloses) {
+    let about_a_layer = matches!(alarm.id.stage, Stage::NextLayerOpens | Stage::NextLayerCloses);
+    if !about_a_layer || alarm.reason == Reason::ClockStands {
         return None;
     }
     let weights = batch.profile.as_ref()?.weights(batch.mix.resin?, batch.mix.dose).ok()?;
@@ -143,7 +141,7 @@ fn then(view: View<'_>, first: &Alarm) -> Option<String> {
         .filter(|a| a.id != first.id && !matches!(a.state, AlarmState::Acknowledged { .. }))
         .min_by_key(|a| a.target())?;
     let title = bench.log().batch(next.id.batch)?.title().to_owned();
-    Some(format!("then {} {} · {title}", clock_words(next.target(), bench.zone()), next.id.stage.words()))
+    Some(format!("then {} {} · {title}", day_clock_words(next.target(), view.now, bench.zone()), next.words()))
 }
 
 fn draw_nothing(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {

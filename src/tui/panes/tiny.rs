@@ -14,7 +14,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let mut lines = Vec::new();
     if let Some(alarm) = bench.next_alarm() {
         let title = bench.log().batch(alarm.id.batch).map_or("", |b| b.title());
-        let words = format!("{} {} · {title}", picture::countdown(alarm, view.now), alarm.id.stage.words());
+        let words = format!("{} {} · {title}", picture::countdown(alarm, view.now), alarm.words());
         lines.push(Line::styled(words, view.style(Role::Focus)));
     }
     lines.push(Line::raw(format!(

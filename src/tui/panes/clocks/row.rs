@@ -1,12 +1,11 @@
 //! One batch: its name and amounts, its bar, its clock times, and for the chosen one the bands.
 
 use super::bar::{self, Fill};
-use crate::bench::{Batch, BatchForecast, StageForecast, StageStatus, clock_words};
+use crate::bench::{Batch, BatchForecast, StageForecast, StageStatus, clock_words, day_clock_words};
 use crate::fit::clipped;
 use crate::material::{Cure, Stage};
 use crate::tui::panes::View;
 use crate::tui::theme::Role;
-use jiff::Timestamp;
 use ratatui::{
     Frame,
     layout::Rect,
@@ -101,7 +100,7 @@ fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
 /// Why a clock does not mean what it usually does.
 fn warning(batch: &Batch, forecast: &BatchForecast) -> Option<String> {
     let cure = batch.profile.as_ref()?.thermal()?;
-    if forecast.stands {
+    if forecast.stands() {
         return Some(format!("! clock stands: {:.1} °C, floor {}", forecast.bench_c, cure.floor.value));
     }
     forecast
@@ -119,7 +118,7 @@ fn no_clock<'a>(view: View<'_>, batch: &Batch, width: usize) -> Line<'a> {
 
 fn one_line<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
     let next = row.forecast.map(|f| {
-        if f.stands {
+        if f.stands() {
             return (format!("stands {:.1} °C", f.bench_c), Role::Warn);
         }
         let stages = bar::in_order(f);
@@ -192,7 +191,7 @@ fn cells<'a>(
 
 fn time(view: View<'_>, stage: &StageForecast) -> (String, Role) {
     let shown = stage.reached_at.or(stage.band.likely);
-    let words = shown.map_or_else(|| "never".to_owned(), |at| day_and_clock(view, at));
+    let words = shown.map_or_else(|| "never".to_owned(), |at| day_clock_words(at, view.now, view.bench.zone()));
     let sign = match stage.status {
         StageStatus::Seen => "✓",
         StageStatus::Past => "?",
@@ -222,24 +221,14 @@ fn band(view: View<'_>, stage: &StageForecast) -> String {
             let plus = late.duration_since(likely).as_mins();
             if plus < 100 {
                 format!("-{minus}+{plus} m")
-            } else {
+            } else if plus < 100 * 60 {
                 format!("-{}+{} h", (minus + 30) / 60, (plus + 30) / 60)
+            } else {
+                format!("-{}+{} d", (minus + 720) / 1440, (plus + 720) / 1440)
             }
         }
         (Some(early), ..) => format!("from {}", clock_words(early, view.bench.zone())),
         _ => String::new(),
-    }
-}
-
-/// The clock time; with the day of the week where it is not within half a day from now.
-fn day_and_clock(view: View<'_>, at: Timestamp) -> String {
-    let zone = view.bench.zone();
-    let zoned = at.to_zoned_datetime(zone.clone());
-    let hours = at.duration_since(view.now).as_hours().abs();
-    match hours {
-        0..14 => zoned.strftime("%H:%M").to_string(),
-        14..140 => zoned.strftime("%a %H:%M").to_string(),
-        _ => zoned.strftime("%d %b").to_string(),
     }
 }
 
