@@ -40,6 +40,7 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
         Entry::Acknowledged { alarm } => format!("acknowledged {}", alarm_name(*alarm, log)),
         Entry::Snoozed { alarm, until } => format!("snoozed {} until {}", alarm_name(*alarm, log), clock(*until)),
         Entry::Undone { entry } => format!("undid entry {}", entry.0),
+        Entry::PassedOver { kind } => format!("an entry of kind '{kind}', passed over"),
     }
 }
 

@@ -1,5 +1,6 @@
 //! A notebook and a configuration folder of a test's own, and the program run on them.
 
+use serde_json::Value;
 use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};
 use tempfile::TempDir;
@@ -44,5 +45,10 @@ impl Home {
         let said = self.say(arguments);
         assert_eq!(said.code, 0, "{arguments:?}: {}", said.err);
         said.out
+    }
+
+    #[track_caller]
+    pub fn json(&self, arguments: &[&str]) -> Value {
+        serde_json::from_str(&self.run(arguments)).unwrap()
     }
 }
