@@ -60,7 +60,7 @@ struct StageFacts {
 
 pub(super) fn run(args: &ClocksArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let now = desk.time(args.at.as_deref())?;
-    let entries = desk.replay()?.entries;
+    let entries = desk.entries()?;
     let log = if args.at.is_some() { Log::as_known_at(now, entries) } else { Log::replay(entries) };
     let facts: Vec<BatchFacts> =
         log.running().map(|batch| BatchFacts::of(batch, log.readings(), now, &desk.zone)).collect();

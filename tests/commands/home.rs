@@ -25,11 +25,15 @@ impl Home {
         self.folder.path().join(name)
     }
 
+    pub fn store(&self) -> PathBuf {
+        self.at("notebook.sqlite")
+    }
+
     /// The program with `arguments`, all it is told by its surroundings being this home.
     pub fn command(&self, arguments: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_nightpour"));
         command.args(arguments).env_clear().env("HOME", self.folder.path()).env("TZ", "UTC").stdin(Stdio::null());
-        command.env("NIGHTPOUR_STORE", self.at("notebook.sqlite")).env("NIGHTPOUR_CONFIG", self.at("config"));
+        command.env("NIGHTPOUR_STORE", self.store()).env("NIGHTPOUR_CONFIG", self.at("config"));
         command
     }
 

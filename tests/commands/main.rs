@@ -4,3 +4,4 @@
 mod clocks;
 mod home;
 mod pipe;
+mod unreadable;
