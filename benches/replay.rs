@@ -45,7 +45,7 @@ fn open_and_read_all(bencher: Bencher<'_, '_>, n: i64) {
 #[divan::bench(args = [10_000, 100_000], sample_count = 30)]
 fn read_and_fold(bencher: Bencher<'_, '_>, n: i64) {
     let (_home, notebook) = notebook(n);
-    bencher.counter(ItemsCount::new(n.unsigned_abs())).bench_local(|| Log::replay(read(&notebook, n).entries));
+    bencher.counter(ItemsCount::new(n.unsigned_abs())).bench_local(|| Log::replay(read(&notebook, n).in_order()));
 }
 
 /// Writing one entry, safe on the disk.

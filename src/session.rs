@@ -2,7 +2,7 @@
 
 use crate::bench::{Bench, Effect, EntryId, Event};
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, Unreadable};
-use crate::text::PlainText;
+use crate::text::{PlainText, first_of};
 use jiff::Timestamp;
 
 /// A bench with its notebook.
@@ -31,7 +31,7 @@ impl Session {
             match effect {
                 Effect::Write(entries) => match self.notebook.append(&entries, now) {
                     Ok(_) => left.extend(self.catch_up(now)),
-                    Err(error) => left.push(complaint(&error)),
+                    Err(error) => left.push(complaint(&error.to_string())),
                 },
                 other => left.push(other),
             }
@@ -39,19 +39,24 @@ impl Session {
         left
     }
 
-    /// Takes in what anybody has written since the last look.
+    /// Takes in what anybody has written since the last look, and says so where some of it cannot be read.
     pub fn catch_up(&mut self, now: Timestamp) -> Vec<Effect> {
+        let known = self.unreadable.len();
         match self.read_news() {
-            Ok(news) => self.bench.handle(news, now),
-            Err(error) => vec![complaint(&error)],
+            Ok(news) => {
+                let mut effects = self.bench.handle(news, now);
+                effects.extend(first_of(&self.unreadable[known..]).map(|line| complaint(&line)));
+                effects
+            }
+            Err(error) => vec![complaint(&error.to_string())],
         }
     }
 
     fn read_news(&mut self) -> Result<Event, NotebookError> {
         let replay = self.notebook.read_after(self.seen)?;
         self.seen = replay.last_id().unwrap_or(self.seen);
-        self.unreadable.extend(replay.unreadable);
-        Ok(Event::Entries(replay.entries))
+        self.unreadable.extend(replay.unreadable.iter().cloned());
+        Ok(Event::Entries(replay.in_order()))
     }
 
     pub fn bench(&self) -> &Bench {
@@ -73,6 +78,6 @@ impl Session {
     }
 }
 
-fn complaint(error: &NotebookError) -> Effect {
-    Effect::Say { line: PlainText::new(&error.to_string()), refused: true }
+fn complaint(line: &str) -> Effect {
+    Effect::Say { line: PlainText::new(line), refused: true }
 }

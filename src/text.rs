@@ -56,6 +56,15 @@ pub fn printable(raw: &str) -> String {
     raw.chars().map(|c| if matches!(c, '\t' | '\n' | '\r') { ' ' } else { c }).filter(|&c| !is_hostile(c)).collect()
 }
 
+/// The first of `lines` and how many more there are, where only one can be shown; `None` where there is none.
+pub fn first_of(lines: &[impl fmt::Display]) -> Option<String> {
+    match lines {
+        [] => None,
+        [only] => Some(only.to_string()),
+        [first, more @ ..] => Some(format!("{first} (and {} more)", more.len())),
+    }
+}
+
 /// Control characters (C0, C1, DEL) and the invisible format characters that reorder or hide text.
 pub fn is_hostile(c: char) -> bool {
     c.is_control()
@@ -79,6 +88,13 @@ mod tests {
     #[test]
     fn long_text_is_cut_at_a_character_boundary() {
         assert_eq!(PlainText::new(&"ü".repeat(900)).as_str().chars().count(), MAX_CHARS);
+    }
+
+    #[test]
+    fn of_many_lines_the_first_is_told_and_the_others_counted() {
+        assert_eq!(first_of(&[] as &[&str]), None);
+        assert_eq!(first_of(&["gel"]).as_deref(), Some("gel"));
+        assert_eq!(first_of(&["gel", "demould", "full cure"]).as_deref(), Some("gel (and 2 more)"));
     }
 
     proptest! {

@@ -93,7 +93,7 @@ fn a_kill_while_the_notebook_is_being_made_leaves_one_that_opens() {
         writer.wait().unwrap();
 
         let mut notebook = Notebook::open(&path).unwrap();
-        let group = group(EntryId(notebook.last_id().unwrap().0 + 1));
+        let group = group(next_id(&path));
         let new: Vec<NewEntry> = group.iter().map(new_entry).collect();
         assert_eq!(notebook.append(&new, group[0].written).unwrap(), group);
         assert_eq!(integrity(&path), "ok");
@@ -107,13 +107,19 @@ fn writer() {
     let mut notebook = Notebook::open(&path).unwrap();
     let mut out = std::io::stdout();
     loop {
-        let first = EntryId(notebook.last_id().unwrap().0 + 1);
+        let first = next_id(&path);
         let group = group(first);
         let new: Vec<NewEntry> = group.iter().map(new_entry).collect();
         assert_eq!(notebook.append(&new, group[0].written).unwrap(), group);
         writeln!(out, "\n{TAKEN}{}", first.0).unwrap();
         out.flush().unwrap();
     }
+}
+
+/// The number the next entry will get.
+fn next_id(path: &Path) -> EntryId {
+    let conn = rusqlite::Connection::open(path).unwrap();
+    EntryId(conn.query_row("SELECT coalesce(max(seq), 0) + 1 FROM entry", [], |row| row.get(0)).unwrap())
 }
 
 /// Starts a writer, waits for its first word, kills it `later`, and tells the first numbers of the groups it

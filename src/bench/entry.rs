@@ -12,7 +12,7 @@ use std::fmt;
 #[serde(transparent)]
 pub struct EntryId(pub i64);
 
-/// A batch's number: the n-th mix of the notebook, counting undone ones.
+/// A batch's number: the n-th mix of the notebook, counting undone ones and such as cannot be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct BatchId(pub u32);
@@ -115,6 +115,37 @@ pub enum Entry {
     Undone {
         entry: EntryId,
     },
+    /// An entry of which only the place counts, because it cannot be read or had not happened yet: a mix among them
+    /// keeps its number to itself. Never written.
+    #[serde(skip)]
+    PassedOver {
+        kind: PlainText,
+    },
+}
+
+/// The kind of a mix, in the notebook.
+const MIXED: &str = "mixed";
+
+impl Entry {
+    /// What the notebook calls this kind of entry.
+    pub fn kind(&self) -> &str {
+        match self {
+            Entry::Profile { .. } => "profile",
+            Entry::Mixed(_) => MIXED,
+            Entry::Observed { .. } => "observed",
+            Entry::Reading { .. } => "reading",
+            Entry::Done { .. } => "done",
+            Entry::Acknowledged { .. } => "acknowledged",
+            Entry::Snoozed { .. } => "snoozed",
+            Entry::Undone { .. } => "undone",
+            Entry::PassedOver { kind } => kind.as_str(),
+        }
+    }
+
+    /// Whether it takes the next batch number.
+    pub(super) fn is_mix(&self) -> bool {
+        self.kind() == MIXED
+    }
 }
 
 /// An entry before it is written.
@@ -131,4 +162,43 @@ pub struct Stored {
     pub happened: Timestamp,
     pub written: Timestamp,
     pub entry: Entry,
+}
+
+impl Stored {
+    /// The same place in the notebook, the content left out.
+    pub(super) fn passed_over(self) -> Self {
+        Self { entry: Entry::PassedOver { kind: PlainText::new(self.entry.kind()) }, ..self }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::testing::{Story, at};
+    use serde_json::Value;
+
+    #[test]
+    fn the_kind_is_the_one_that_is_written() {
+        let mut story = Story::at_20_c();
+        let batch = story.mix(0, "clear-polyester");
+        let alarm = AlarmId { batch, stage: Stage::Gel };
+        story.see(30, batch, Stage::Gel, Seen::At { at: at(30) });
+        story.write(31, Entry::Acknowledged { alarm });
+        story.write(32, Entry::Snoozed { alarm, until: at(40) });
+        story.write(33, Entry::Done { batch });
+        story.undo(34, EntryId(1));
+        for Stored { entry, .. } in story.entries() {
+            let written = serde_json::to_value(entry).unwrap();
+            assert_eq!(written["kind"], Value::from(entry.kind()));
+            assert_eq!(entry.is_mix(), matches!(entry, Entry::Mixed(_)));
+        }
+        assert_eq!(story.entries().len(), 8, "one of each kind");
+    }
+
+    #[test]
+    fn what_is_passed_over_is_never_written() {
+        let passed = Entry::PassedOver { kind: PlainText::new("mixed") };
+        assert!(passed.is_mix() && serde_json::to_string(&passed).is_err());
+        assert!(serde_json::from_str::<Entry>(r#"{"kind":"passed-over"}"#).is_err());
+    }
 }

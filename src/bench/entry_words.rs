@@ -44,6 +44,7 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
             Some((stored, _)) => format!("undid: {}", entry_words(&stored.entry, log, zone)),
             None => format!("undid entry {}", entry.0),
         },
+        Entry::PassedOver { kind } => format!("an entry of kind '{kind}', passed over"),
     }
 }
 

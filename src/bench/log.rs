@@ -4,6 +4,7 @@ use super::batch::{AlarmAnswer, Answer, Batch, Observation};
 use super::entry::{AlarmId, BatchId, Entry, EntryId, Stored};
 use super::readings::{Reading, Readings};
 use crate::material::{Fingerprint, MaterialId, Profile, read_profile};
+use jiff::Timestamp;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
@@ -14,7 +15,8 @@ const TAIL: usize = 400;
 #[derive(Debug, Clone, Default)]
 pub struct Log {
     last: Option<EntryId>,
-    batches: Vec<Batch>,
+    /// By number, from 1; `None` for a mix that was passed over, whose number nobody else gets.
+    batches: Vec<Option<Batch>>,
     readings: Readings,
     profiles: BTreeMap<Fingerprint, Option<Arc<Profile>>>,
     tail: VecDeque<Stored>,
@@ -31,6 +33,13 @@ impl Log {
         log
     }
 
+    /// Folds `entries` into the log as it was known at `at`: what happened later has no effect.
+    pub fn as_known_at(at: Timestamp, entries: impl IntoIterator<Item = Stored>) -> Self {
+        // Profiles are kept when first used, which for a back-dated mix is after it; they are no event of the bench.
+        let known = |stored: &Stored| stored.happened <= at || matches!(stored.entry, Entry::Profile { .. });
+        Self::replay(entries.into_iter().map(|stored| if known(&stored) { stored } else { stored.passed_over() }))
+    }
+
     /// Takes in one more entry. Entries already seen are passed over, so that a batch of news may overlap.
     pub fn apply(&mut self, stored: Stored) {
         if self.last.is_some_and(|last| stored.id <= last) {
@@ -38,7 +47,7 @@ impl Log {
         }
         self.last = Some(stored.id);
         self.fold(&stored);
-        if !matches!(stored.entry, Entry::Profile { .. }) {
+        if !matches!(stored.entry, Entry::Profile { .. } | Entry::PassedOver { .. }) {
             if self.tail.len() == TAIL {
                 self.tail.pop_front();
             }
@@ -76,6 +85,8 @@ impl Log {
             Entry::Acknowledged { alarm } => self.answer(stored, *alarm, Answer::Acknowledged),
             Entry::Snoozed { alarm, until } => self.answer(stored, *alarm, Answer::SnoozedUntil(*until)),
             Entry::Undone { entry } => self.undo(*entry),
+            Entry::PassedOver { .. } if stored.entry.is_mix() => self.batches.push(None),
+            Entry::PassedOver { .. } => {}
         }
     }
 
@@ -89,7 +100,7 @@ impl Log {
         if let Some(below) = mix.onto.and_then(|onto| self.batch_mut(onto)) {
             below.covered_by = Some(id);
         }
-        self.batches.push(Batch {
+        self.batches.push(Some(Batch {
             id,
             entry: stored.id,
             profile: self.profiles.get(&mix.profile).cloned().flatten(),
@@ -100,7 +111,7 @@ impl Log {
             answers: Vec::new(),
             done: None,
             undone: false,
-        });
+        }));
     }
 
     fn answer(&mut self, stored: &Stored, alarm: AlarmId, answer: Answer) {
@@ -115,7 +126,7 @@ impl Log {
             return;
         }
         let mut uncovered = None;
-        for batch in &mut self.batches {
+        for batch in self.batches.iter_mut().flatten() {
             if batch.entry == entry {
                 batch.undone = true;
                 uncovered = batch.mix.onto;
@@ -128,8 +139,7 @@ impl Log {
         }
         if let Some(onto) = uncovered {
             // Another batch may have been poured onto it as well, and still covers it.
-            let covers = |b: &&Batch| !b.undone && b.mix.onto == Some(onto);
-            let covered_by = self.batches.iter().rfind(covers).map(|b| b.id);
+            let covered_by = self.batches().rfind(|b| b.mix.onto == Some(onto)).map(|b| b.id);
             if let Some(below) = self.batch_mut(onto) {
                 below.covered_by = covered_by;
             }
@@ -137,7 +147,7 @@ impl Log {
     }
 
     fn batch_mut(&mut self, id: BatchId) -> Option<&mut Batch> {
-        self.batches.get_mut((id.0 as usize).checked_sub(1)?)
+        self.batches.get_mut((id.0 as usize).checked_sub(1)?)?.as_mut()
     }
 
     /// The newest entry taken in; 0 before the first.
@@ -146,18 +156,18 @@ impl Log {
     }
 
     /// Every batch ever mixed, undone ones left out.
-    pub fn batches(&self) -> impl Iterator<Item = &Batch> {
-        self.batches.iter().filter(|b| !b.undone)
+    pub fn batches(&self) -> impl DoubleEndedIterator<Item = &Batch> {
+        self.batches.iter().flatten().filter(|b| !b.undone)
     }
 
     /// The batches whose clocks run, oldest first.
     pub fn running(&self) -> impl DoubleEndedIterator<Item = &Batch> {
-        self.batches.iter().filter(|b| b.is_running())
+        self.batches().filter(|b| b.is_running())
     }
 
-    /// A batch by its number, unless its mix was undone.
+    /// A batch by its number, unless its mix was undone or passed over.
     pub fn batch(&self, id: BatchId) -> Option<&Batch> {
-        self.batches.get((id.0 as usize).checked_sub(1)?).filter(|b| !b.undone)
+        self.batches.get((id.0 as usize).checked_sub(1)?)?.as_ref().filter(|b| !b.undone)
     }
 
     pub fn readings(&self) -> &Readings {
@@ -187,7 +197,7 @@ impl Log {
                 || b.observations.iter().any(|o| o.entry == entry)
                 || b.answers.iter().any(|a| a.entry == entry)
         };
-        self.readings.contains(entry) || self.batches.iter().any(of_batch)
+        self.readings.contains(entry) || self.batches.iter().flatten().any(of_batch)
     }
 }
 
@@ -197,6 +207,7 @@ mod tests {
     use crate::bench::entry::Seen;
     use crate::bench::testing::{Story, at};
     use crate::material::Stage;
+    use crate::text::PlainText;
 
     #[test]
     fn news_may_overlap_what_is_known() {
@@ -220,6 +231,36 @@ mod tests {
         assert!(log.batch(first).is_none() && log.batch(BatchId(0)).is_none() && log.batch(BatchId(9)).is_none());
         assert_eq!(log.running().map(|b| b.id).collect::<Vec<_>>(), [second]);
         assert!(!log.can_undo(mixed));
+    }
+
+    #[test]
+    fn a_mix_of_later_keeps_its_number_from_the_earlier_ones() {
+        let mut story = Story::at_20_c();
+        let later = story.mix(60, "clear-polyester");
+        let back_dated = story.mix(10, "clear-polyester");
+        story.see(50, back_dated, Stage::Gel, Seen::At { at: at(50) });
+        story.write(61, Entry::Done { batch: back_dated });
+        let log = Log::as_known_at(at(30), story.entries().iter().cloned());
+        assert_eq!(log.running().map(|b| b.id).collect::<Vec<_>>(), [back_dated]);
+        assert!(log.batch(later).is_none() && log.batch(back_dated).unwrap().reached(Stage::Gel).is_none());
+        assert!(log.batch(back_dated).unwrap().profile.is_some(), "kept when it was told, after it was mixed");
+        let log = Log::as_known_at(at(61), story.entries().iter().cloned());
+        assert_eq!(log.running().map(|b| b.id).collect::<Vec<_>>(), [later]);
+    }
+
+    #[test]
+    fn a_mix_that_is_passed_over_is_no_batch_and_keeps_its_number() {
+        let mut story = Story::at_20_c();
+        let passed = |kind: &str| Entry::PassedOver { kind: PlainText::new(kind) };
+        let unread = story.write(0, passed("mixed"));
+        story.write(1, passed("vacuumed"));
+        story.write(2, Entry::Done { batch: BatchId(1) });
+        story.mix(3, "clear-polyester");
+        story.undo(4, unread);
+        let log = story.log();
+        assert!(log.batch(BatchId(1)).is_none() && !log.can_undo(unread));
+        assert_eq!(log.running().map(|b| b.id).collect::<Vec<_>>(), [BatchId(2)]);
+        assert!(log.tail().all(|(stored, _)| !matches!(stored.entry, Entry::PassedOver { .. })));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! `nightpour clocks`: every running batch and its stages.
 
 use super::shared::{Desk, Failure, print_json};
-use crate::bench::{Batch, BatchForecast, BatchId, Entry, Log, Readings, StageStatus, Stored, forecast, span_words};
+use crate::bench::{Batch, BatchForecast, BatchId, Log, Readings, StageStatus, forecast, span_words};
 use crate::cure::Band;
 use crate::material::{Cure, MaterialId, Stage};
 use crate::when::rfc3339;
@@ -60,8 +60,8 @@ struct StageFacts {
 
 pub(super) fn run(args: &ClocksArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let now = desk.time(args.at.as_deref())?;
-    let entries = desk.replay()?.entries;
-    let log = if args.at.is_some() { as_of(entries, now) } else { Log::replay(entries) };
+    let entries = desk.entries()?;
+    let log = if args.at.is_some() { Log::as_known_at(now, entries) } else { Log::replay(entries) };
     let facts: Vec<BatchFacts> =
         log.running().map(|batch| BatchFacts::of(batch, log.readings(), now, &desk.zone)).collect();
     if args.json {
@@ -74,12 +74,6 @@ pub(super) fn run(args: &ClocksArgs, desk: &Desk, out: &mut impl Write) -> Resul
         print_batch(batch, out)?;
     }
     Ok(())
-}
-
-/// The notebook as it stood at `now`: what had happened by then, less what was undone by then.
-fn as_of(entries: Vec<Stored>, now: Timestamp) -> Log {
-    // Profiles are kept when first used, which for a back-dated mix is after it; they are no event of the bench.
-    Log::replay(entries.into_iter().filter(|s| s.happened <= now || matches!(s.entry, Entry::Profile { .. })))
 }
 
 impl BatchFacts {

@@ -36,8 +36,9 @@ struct EntryFacts<'a> {
 }
 
 pub(super) fn run(args: &NotebookArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
-    let entries = desk.replay()?.entries;
+    let mut entries = desk.entries()?;
     let log = Log::replay(entries.iter().cloned());
+    entries.retain(|stored| !matches!(stored.entry, Entry::PassedOver { .. }));
     let undone: BTreeSet<EntryId> = entries.iter().filter_map(undoes).collect();
     let first = entries.len().saturating_sub(args.last.unwrap_or(usize::MAX));
     let facts = entries[first..].iter().map(|stored| EntryFacts {

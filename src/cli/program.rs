@@ -1,10 +1,11 @@
 //! The program's command line as a whole.
 
-use super::shared::{Desk, Failure};
+use super::shared::Desk;
 use super::{Finish, age, clocks, done, mix, notebook, profiles, rehearse, screen, seen, temp, undo};
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
-use std::io::{IsTerminal, Write, stderr, stdout};
+use std::error::Error;
+use std::io::{self, IsTerminal, Write, stderr, stdout};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -56,7 +57,7 @@ pub fn main() -> ExitCode {
     match run(cli) {
         Ok(finish) => finish.into(),
         // The reader has gone (`nightpour clocks | head`): there is nobody to tell.
-        Err(error) if error.downcast_ref::<Failure>().is_some_and(is_broken_pipe) => ExitCode::SUCCESS,
+        Err(error) if is_broken_pipe(&*error) => ExitCode::SUCCESS,
         Err(error) => {
             // Where the terminal has gone there is nobody to tell, and `eprintln!` would panic.
             let _ = writeln!(stderr(), "nightpour: {error}");
@@ -65,11 +66,14 @@ pub fn main() -> ExitCode {
     }
 }
 
-fn is_broken_pipe(failure: &Failure) -> bool {
-    matches!(failure, Failure::Out(error) if error.kind() == std::io::ErrorKind::BrokenPipe)
+/// Whether a reader that has gone is behind `error`, whichever command wrapped it in its own words.
+fn is_broken_pipe(error: &(dyn Error + 'static)) -> bool {
+    std::iter::successors(Some(error), |&error| error.source())
+        .filter_map(|error| error.downcast_ref::<io::Error>())
+        .any(|error| error.kind() == io::ErrorKind::BrokenPipe)
 }
 
-fn run(cli: Cli) -> Result<Finish, Box<dyn std::error::Error>> {
+fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
     let out = &mut stdout().lock();
     let desk = || Desk::open(cli.store.clone());
     match cli.command {

@@ -4,7 +4,7 @@ use crate::bench::{BatchId, Command, Log, Refusal, Stored, decide};
 use crate::clock::{Clock, SystemClock};
 use crate::folders::{Folders, NoHome, shelf};
 use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
-use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, Replay, TransactError};
+use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, TransactError};
 use crate::text::PlainText;
 use crate::when::{BadTime, parse_when};
 use jiff::{Timestamp, tz::TimeZone};
@@ -78,13 +78,13 @@ impl Desk {
         Notebook::open(&self.store)
     }
 
-    /// The whole notebook; what cannot be read in it is told on standard error.
-    pub fn replay(&self) -> Result<Replay, NotebookError> {
+    /// Every entry of the notebook in its place; what cannot be read is passed over, and told on standard error.
+    pub fn entries(&self) -> Result<Vec<Stored>, NotebookError> {
         let replay = self.notebook()?.read_after(BEFORE_FIRST)?;
         for unreadable in &replay.unreadable {
             eprintln!("nightpour: {unreadable}");
         }
-        Ok(replay)
+        Ok(replay.in_order())
     }
 
     /// The moment a user gave, or now.
@@ -99,7 +99,7 @@ impl Desk {
         let mut notebook = self.notebook()?;
         let mut remarks = Vec::new();
         let done = notebook.transact(BEFORE_FIRST, self.now, |news| {
-            let log = Log::replay(news.entries.iter().cloned());
+            let log = Log::replay(news.clone().in_order());
             let decision = decide(&log, &catalogue, command(&log)?, self.now)?;
             remarks = decision.remarks;
             Ok::<_, Failure>(decision.entries)
@@ -109,7 +109,7 @@ impl Desk {
             Err(TransactError::Notebook(error)) => return Err(error.into()),
             Err(TransactError::Refused(failure)) => return Err(failure),
         };
-        let mut log = Log::replay(done.news.entries);
+        let mut log = Log::replay(done.news.in_order());
         for stored in &done.written {
             log.apply(stored.clone());
         }

@@ -18,8 +18,7 @@ pub struct NotebookError {
 
 /// What is wrong with a notebook.
 #[derive(Debug)]
-#[non_exhaustive]
-pub enum Trouble {
+pub(super) enum Trouble {
     /// The path cannot be followed, or the folder for it cannot be made.
     NoFolder(io::Error),
     /// The path names a folder.
@@ -53,16 +52,6 @@ pub enum Trouble {
 impl NotebookError {
     pub(super) fn new(path: &Path, trouble: impl Into<Trouble>) -> Self {
         Self { path: path.to_owned(), trouble: trouble.into() }
-    }
-
-    /// What is wrong, for callers that act on it.
-    pub fn trouble(&self) -> &Trouble {
-        &self.trouble
-    }
-
-    /// The notebook's file.
-    pub fn path(&self) -> &Path {
-        &self.path
     }
 }
 

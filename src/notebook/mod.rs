@@ -15,7 +15,7 @@ mod schema;
 mod store;
 mod watch;
 
-pub use error::{NotebookError, TransactError, Trouble};
+pub use error::{NotebookError, TransactError};
 pub use replay::{Replay, Unreadable};
 pub use store::{BEFORE_FIRST, Notebook, Transacted};
 pub use watch::{Watch, WatchKind};

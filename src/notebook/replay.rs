@@ -1,7 +1,8 @@
 //! What a reading of the notebook yields.
 
-use crate::bench::{EntryId, Stored};
+use crate::bench::{Entry, EntryId, Stored};
 use crate::text::PlainText;
+use jiff::Timestamp;
 use std::fmt;
 
 /// Entries in the order in which they were written, and those of the same stretch that could not be read.
@@ -25,6 +26,22 @@ impl Replay {
     pub fn last_id(&self) -> Option<EntryId> {
         let read = self.entries.last().map(|stored| stored.id);
         read.max(self.unreadable.last().map(|lost| lost.id))
+    }
+
+    /// Every entry in its place, as a fold has to see them: what cannot be read is passed over there.
+    pub fn in_order(self) -> Vec<Stored> {
+        let mut all = self.entries;
+        all.extend(self.unreadable.into_iter().map(Unreadable::passed_over));
+        all.sort_by_key(|stored| stored.id);
+        all
+    }
+}
+
+impl Unreadable {
+    fn passed_over(self) -> Stored {
+        // When it happened may be the very thing that cannot be read; of what is passed over nobody asks.
+        let (happened, written) = (Timestamp::UNIX_EPOCH, Timestamp::UNIX_EPOCH);
+        Stored { id: self.id, happened, written, entry: Entry::PassedOver { kind: self.kind } }
     }
 }
 

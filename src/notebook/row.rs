@@ -6,22 +6,15 @@ use crate::bench::{Entry, EntryId, NewEntry, Stored};
 use crate::text::PlainText;
 use jiff::Timestamp;
 use rusqlite::types::ValueRef;
-use rusqlite::{Connection, Params, Row};
+use rusqlite::{Connection, Row};
 
 /// The columns in the order in which [`decode`] takes them.
-macro_rules! select {
-    ($rest:literal) => {
-        concat!("SELECT seq, happened_us, written_us, kind, body FROM entry ", $rest)
-    };
-}
+const AFTER: &str = "SELECT seq, happened_us, written_us, kind, body FROM entry WHERE seq > ?1 ORDER BY seq";
 
-pub(super) const AFTER: &str = select!("WHERE seq > ?1 ORDER BY seq");
-pub(super) const LAST: &str = select!("WHERE seq IN (SELECT seq FROM entry ORDER BY seq DESC LIMIT ?1) ORDER BY seq");
-
-/// Runs one of the queries above.
-pub(super) fn read(conn: &Connection, query: &str, params: impl Params) -> Result<Replay, rusqlite::Error> {
-    let mut statement = conn.prepare_cached(query)?;
-    let mut rows = statement.query(params)?;
+/// Everything written after `last`, in order.
+pub(super) fn read_after(conn: &Connection, last: EntryId) -> Result<Replay, rusqlite::Error> {
+    let mut statement = conn.prepare_cached(AFTER)?;
+    let mut rows = statement.query([last.0])?;
     let mut replay = Replay::default();
     while let Some(row) = rows.next()? {
         let id = EntryId(row.get(0)?);

@@ -71,7 +71,7 @@ impl Notebook {
         let Self { conn, path, .. } = self;
         let failed = |trouble: Trouble| NotebookError::new(path, trouble);
         let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate).map_err(|e| failed(e.into()))?;
-        let news = row::read(&tx, row::AFTER, [seen.0]).map_err(|e| failed(e.into()))?;
+        let news = row::read_after(&tx, seen).map_err(|e| failed(e.into()))?;
         let entries = decide(&news).map_err(TransactError::Refused)?;
         let written = row::write(&tx, &entries, written).map_err(failed)?;
         tx.commit().map_err(|e| failed(e.into()))?;
@@ -80,19 +80,7 @@ impl Notebook {
 
     /// Everything written after `last`, in order.
     pub fn read_after(&self, last: EntryId) -> Result<Replay, NotebookError> {
-        row::read(&self.conn, row::AFTER, [last.0]).map_err(|e| self.failed(e))
-    }
-
-    /// The last `n` entries, in the order in which they were written.
-    pub fn read_last(&self, n: usize) -> Result<Replay, NotebookError> {
-        let n = i64::try_from(n).unwrap_or(i64::MAX);
-        row::read(&self.conn, row::LAST, [n]).map_err(|e| self.failed(e))
-    }
-
-    /// The last entry; [`BEFORE_FIRST`] if there is none.
-    pub fn last_id(&self) -> Result<EntryId, NotebookError> {
-        let last = self.conn.query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0));
-        last.map(EntryId).map_err(|e| self.failed(e))
+        row::read_after(&self.conn, last).map_err(|e| self.failed(e))
     }
 
     /// Whether anybody else has written since the last time this was asked, or since opening. Costs next to nothing;
