@@ -34,13 +34,17 @@ struct Night {
     desk: Desk,
     now: Timestamp,
     last_rang: BTreeMap<AlarmId, Timestamp>,
+    /// The latest moment each ringing alarm has rung at, which a clock set back does not undo.
+    known_due: BTreeMap<AlarmId, Timestamp>,
+    /// Answers given to a ringing alarm, and when that was known to be due.
+    while_ringing: BTreeMap<EntryId, Timestamp>,
 }
 
 impl Night {
     fn begin() -> Self {
         let now: Timestamp = "2026-03-02T20:00:00Z".parse().unwrap();
         let (desk, _) = Desk::open(Catalogue::embedded(), Vec::new(), TimeZone::UTC, now);
-        Self { desk, now, last_rang: BTreeMap::new() }
+        Self { desk, now, last_rang: BTreeMap::new(), known_due: BTreeMap::new(), while_ringing: BTreeMap::new() }
     }
 
     fn live(&mut self, deed: &Deed) {
@@ -56,11 +60,21 @@ impl Night {
                 let (desk, effects) = Desk::open(Catalogue::embedded(), entries, TimeZone::UTC, self.now);
                 self.desk = desk;
                 self.last_rang.clear();
+                self.known_due.clear();
+                self.while_ringing.clear();
                 self.check(&effects);
             }
             Deed::Ask(ask) => {
                 let command = ask.command(self.now);
+                let before = self.desk.entries().len();
                 let effects = self.desk.handle(Event::Command(command), self.now);
+                for stored in &self.desk.entries()[before..] {
+                    if let Entry::Acknowledged { alarm } | Entry::Snoozed { alarm, .. } = &stored.entry
+                        && let Some(due) = self.known_due.get(alarm)
+                    {
+                        self.while_ringing.insert(stored.id, *due);
+                    }
+                }
                 self.check(&effects);
             }
         }
@@ -84,7 +98,7 @@ impl Night {
     }
 
     fn check(&mut self, effects: &[Effect]) {
-        let answers = Answers::of(self.desk.entries());
+        let answers = Answers::of(self.desk.entries(), &self.while_ringing);
         for effect in effects {
             match effect {
                 Effect::Ring(notice) => {
@@ -92,8 +106,11 @@ impl Night {
                     let answered = answers.acknowledged(notice.alarm, due);
                     assert!(!answered, "{:?}, due at {due}, was acknowledged and rings", notice.alarm);
                     self.last_rang.insert(notice.alarm, self.now);
+                    let known = self.known_due.entry(notice.alarm).or_insert(self.now);
+                    *known = self.now.max(*known);
                 }
                 Effect::Hush(alarm) => {
+                    self.known_due.remove(alarm);
                     assert!(self.last_rang.remove(alarm).is_some(), "{alarm:?} falls silent that never rang");
                 }
                 Effect::Say { .. } => {}
@@ -149,7 +166,7 @@ const COUNTS_FOR: SignedDuration = SignedDuration::from_mins(5);
 struct Answers(BTreeMap<AlarmId, (Timestamp, Option<Timestamp>)>);
 
 impl Answers {
-    fn of(entries: &[Stored]) -> Self {
+    fn of(entries: &[Stored], while_ringing: &BTreeMap<EntryId, Timestamp>) -> Self {
         let undone = |s: &Stored| match s.entry {
             Entry::Undone { entry } => Some(entry),
             _ => None,
@@ -157,12 +174,13 @@ impl Answers {
         let undone: BTreeSet<EntryId> = entries.iter().filter_map(undone).collect();
         let mut answers = BTreeMap::new();
         for stored in entries.iter().filter(|s| !undone.contains(&s.id)) {
+            let at = while_ringing.get(&stored.id).map_or(stored.happened, |due| stored.happened.max(*due));
             match &stored.entry {
                 Entry::Acknowledged { alarm } => {
-                    answers.insert(*alarm, (stored.happened, None));
+                    answers.insert(*alarm, (at, None));
                 }
                 Entry::Snoozed { alarm, until } => {
-                    answers.insert(*alarm, (stored.happened, Some(*until)));
+                    answers.insert(*alarm, (at, Some(*until)));
                 }
                 Entry::Observed { batch, stage, seen: Seen::NotYet { .. }, .. } => {
                     answers.remove(&AlarmId { batch: *batch, stage: *stage });

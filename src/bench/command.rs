@@ -1,8 +1,10 @@
 //! What a user can ask for, and whether it makes sense. Deciding is pure: nothing is written when it is refused.
 
 use super::batch::Batch;
+use super::doubts::{BENCH_C, doubts, sudden, window_missed};
 use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
 use super::log::Log;
+use super::readings::measures_bench;
 use crate::material::{Catalogue, Item, MaterialId, Mixing, Profile, Stage, UnknownMaterial};
 use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
@@ -85,7 +87,7 @@ pub enum Refusal {
     BatchDone(BatchId),
     #[error("no batch is running; start one with 'mix' first")]
     NothingRunning,
-    #[error("{} batches are running ({}); say which with --batch", .0.len(), list(.0))]
+    #[error("{} batches are meant ({}); say which, by its number", .0.len(), list(.0))]
     WhichBatch(Vec<BatchId>),
     #[error("{material} has no stage '{stage}'; it has {}", list(.has))]
     NoSuchStage { material: MaterialId, stage: Stage, has: Vec<Stage> },
@@ -103,6 +105,10 @@ pub enum Refusal {
     NoDose(MaterialId),
     #[error("the catalyst is {0:.1} % of the resin; check that the two weights are not swapped")]
     AbsurdDose(f64),
+    #[error(
+        "{0} is no temperature of a bench; look at the decimal point, or say '--source resin' if it is the resin's"
+    )]
+    NoBenchTemperature(Celsius),
     #[error("that alarm is not there any more")]
     NoSuchAlarm,
     #[error("snoozing needs a time that is still to come")]
@@ -111,6 +117,8 @@ pub enum Refusal {
     NothingToUndo,
     #[error("entry {} is not there, or was undone already", .0.0)]
     CannotUndo(EntryId),
+    #[error("entry {} is itself an undo; enter what it took back once more instead", .0.0)]
+    UndoOfUndo(EntryId),
 }
 
 fn list<T: std::fmt::Display>(items: &[T]) -> String {
@@ -128,11 +136,16 @@ pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp
                 None => only_running(log)?,
             };
             let happened = check_seen(batch, stage, seen, now)?;
-            Ok(one(happened, Entry::Observed { batch: batch.id, stage, seen, test }))
+            let remarks = doubts(log, batch, stage, seen, now);
+            Ok(Decision { remarks, ..one(happened, Entry::Observed { batch: batch.id, stage, seen, test }) })
         }
         Command::Read { celsius, humidity, at, source } => {
             past(at, now)?;
-            Ok(one(at, Entry::Reading { celsius, humidity, source }))
+            if measures_bench(&source) && !BENCH_C.contains(&celsius.get()) {
+                return Err(Refusal::NoBenchTemperature(celsius));
+            }
+            let remarks = sudden(log, celsius, at).filter(|_| measures_bench(&source)).into_iter().collect();
+            Ok(Decision { remarks, ..one(at, Entry::Reading { celsius, humidity, source }) })
         }
         Command::Finish { batch } => Ok(one(now, Entry::Done { batch: running(log, batch)?.id })),
         Command::Acknowledge { alarm } => {
@@ -149,6 +162,9 @@ pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp
         Command::Undo { entry } => {
             let entry = match entry {
                 Some(id) if log.can_undo(id) => id,
+                Some(id) if log.tail().any(|(s, _)| s.id == id && matches!(s.entry, Entry::Undone { .. })) => {
+                    return Err(Refusal::UndoOfUndo(id));
+                }
                 Some(id) => return Err(Refusal::CannotUndo(id)),
                 None => log.last_undoable().ok_or(Refusal::NothingToUndo)?,
             };
@@ -160,16 +176,15 @@ pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp
 fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> Result<Decision, Refusal> {
     past(mix.at, now)?;
     let item = catalogue.find(mix.material.as_str())?;
-    if let Some(onto) = mix.onto {
-        log.batch(onto).ok_or(Refusal::UnknownBatch(onto))?;
-    }
+    let below = mix.onto.map(|onto| log.batch(onto).ok_or(Refusal::UnknownBatch(onto))).transpose()?;
     let profile = &item.profile;
     let dose = resolve_dose(profile, mix.dose, mix.resin)?;
     let mut entries = Vec::new();
     if !log.keeps_profile(&item.fingerprint) {
         entries.push(keep_profile(item, now));
     }
-    let remarks = remarks(profile, dose, mix.resin, mix.depth);
+    let mut remarks = remarks(profile, dose, mix.resin, mix.depth);
+    remarks.extend(below.and_then(|below| window_missed(log, below, mix.at)));
     entries.push(NewEntry {
         happened: mix.at,
         entry: Entry::Mixed(Mix {
@@ -298,12 +313,12 @@ fn check_seen(batch: &Batch, stage: Stage, seen: Seen, now: Timestamp) -> Result
         Seen::By { by } => (by, by),
         Seen::Between { after, by } => (after, by),
     };
+    past(first, now)?;
+    past(last, now)?;
     if first > last {
         return Err(Refusal::NotAnInterval);
     }
-    past(last, now)?;
-    // `between` may start before the mix: "some time since I last looked" then means since it was mixed.
-    if last < batch.started {
+    if last < batch.started || first + FUTURE_TOLERANCE < batch.started {
         return Err(Refusal::BeforeMix(batch.id));
     }
     Ok(last)

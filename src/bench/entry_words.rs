@@ -20,7 +20,8 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
                 mix.dose.map(|d| format!("{d:.2}")),
                 mix.depth.map(|d| d.to_string()),
             ];
-            amounts.into_iter().flatten().fold(line, |line, amount| format!("{line}, {amount}"))
+            let line = amounts.into_iter().flatten().fold(line, |line, amount| format!("{line}, {amount}"));
+            mix.onto.map(|onto| format!("{line}, on {onto}")).unwrap_or(line)
         }
         Entry::Observed { batch, stage, seen, test } => {
             let how = match seen {

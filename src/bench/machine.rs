@@ -180,7 +180,7 @@ mod tests {
     #[test]
     fn a_command_only_asks_to_be_written() {
         let (mut bench, _) = opened(&layer(), 1);
-        let seen = Seen::At { at: at(1) };
+        let seen = Seen::NotYet { at: at(1) };
         let see = |stage| Event::Command(Command::Observe { batch: None, stage, seen, test: None });
         let effects = bench.handle(see(Stage::Gel), at(1));
         assert!(matches!(effects.as_slice(), [Effect::Write(entries)] if entries.len() == 1), "{effects:?}");

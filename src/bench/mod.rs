@@ -3,6 +3,7 @@
 mod alarms;
 mod batch;
 mod command;
+mod doubts;
 mod entry;
 mod entry_words;
 mod forecast;

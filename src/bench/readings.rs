@@ -9,7 +9,7 @@ use jiff::{SignedDuration, Timestamp};
 
 /// Sources with these names, in whatever case, are kept and shown, but do not drive the clocks: they do not measure the
 /// bench.
-pub const NOT_THE_BENCH: [&str; 2] = ["resin", "outdoors"];
+const NOT_THE_BENCH: [&str; 2] = ["resin", "outdoors"];
 
 /// How far back the trend looks.
 const TREND_SPAN: SignedDuration = SignedDuration::from_mins(90);
@@ -26,10 +26,9 @@ pub struct Reading {
     pub source: PlainText,
 }
 
-impl Reading {
-    fn measures_bench(&self) -> bool {
-        !NOT_THE_BENCH.iter().any(|name| self.source.as_str().eq_ignore_ascii_case(name))
-    }
+/// Whether readings of this name are of the bench, and drive its clocks.
+pub(super) fn measures_bench(source: &PlainText) -> bool {
+    !NOT_THE_BENCH.iter().any(|name| source.as_str().eq_ignore_ascii_case(name))
 }
 
 /// All readings of the bench, in order of time.
@@ -41,7 +40,7 @@ pub struct Readings {
 
 impl Readings {
     pub(super) fn insert(&mut self, reading: Reading) {
-        let list = if reading.measures_bench() { &mut self.bench } else { &mut self.elsewhere };
+        let list = if measures_bench(&reading.source) { &mut self.bench } else { &mut self.elsewhere };
         let place = list.partition_point(|r| r.at <= reading.at);
         list.insert(place, reading);
     }

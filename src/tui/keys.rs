@@ -40,7 +40,7 @@ pub const TABLE: [Binding; 14] = [
         action: Action::Acknowledge,
         codes: &[KeyCode::Char('a')],
         shown: "a",
-        hint: "acknowledge",
+        hint: "ack",
         help: "acknowledge the alarm shown in big digits",
     },
     Binding {
@@ -62,13 +62,13 @@ pub const TABLE: [Binding; 14] = [
         codes: &[KeyCode::Char('o')],
         shown: "o",
         hint: "observe",
-        help: "write down a stage you saw (or did not see yet) on the chosen batch",
+        help: "write down what you saw of the batch that rings, else of the chosen one",
     },
     Binding {
         action: Action::Temperature,
         codes: &[KeyCode::Char('t')],
         shown: "t",
-        hint: "temperature",
+        hint: "temp",
         help: "enter the bench temperature",
     },
     Binding {
@@ -76,7 +76,7 @@ pub const TABLE: [Binding; 14] = [
         codes: &[KeyCode::Char('u')],
         shown: "u",
         hint: "undo",
-        help: "undo the newest entry of the notebook",
+        help: "undo the newest entry of the notebook, once you have seen which",
     },
     Binding {
         action: Action::Finish,

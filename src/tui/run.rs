@@ -227,6 +227,10 @@ impl Live {
                 self.ui.paste(&text);
                 Vec::new()
             }
+            // A rehearsal has nothing to lose.
+            Outside::Input(Input::Key(key)) if self.script.is_some() && self.ui.wants_to_quit(key) => {
+                return Ok(Flow::Leave);
+            }
             Outside::Input(Input::Key(key)) => match self.ui.key(key, self.session.bench(), now) {
                 Reaction::Stay => Vec::new(),
                 Reaction::Do(command) => self.obey_user(command, now),

@@ -23,6 +23,8 @@ pub(super) enum Overlay {
     Quit,
     /// Asked whether to take this entry back.
     Undo(EntryId),
+    /// Asked whether this batch needs no more watching.
+    Finish(BatchId),
     Form(Box<Form>),
 }
 
@@ -111,6 +113,11 @@ impl Ui {
         }
     }
 
+    /// Whether the key means to quit, with nothing lying over the panes.
+    pub fn wants_to_quit(&self, key: KeyEvent) -> bool {
+        self.overlay.is_none() && action_for(key) == Some(Action::Quit)
+    }
+
     /// Takes a key.
     pub fn key(&mut self, key: KeyEvent, bench: &Bench, now: Timestamp) -> Reaction {
         if self.overlay.is_some() && self.scrolled(key) {
@@ -131,6 +138,12 @@ impl Ui {
                 let entry = Some(*entry);
                 self.overlay = None;
                 if undo { Reaction::Do(Command::Undo { entry }) } else { Reaction::Stay }
+            }
+            Some(Overlay::Finish(batch)) => {
+                let finish = matches!(key.code, KeyCode::Char('f' | 'y') | KeyCode::Enter);
+                let batch = *batch;
+                self.overlay = None;
+                if finish { Reaction::Do(Command::Finish { batch }) } else { Reaction::Stay }
             }
             Some(Overlay::Form(form)) => {
                 if action_for(key) == Some(Action::Suspend) {
@@ -181,7 +194,7 @@ impl Ui {
         match action {
             Action::Mix => self.open(Form::Mix(MixForm::new(bench, chosen, now))),
             Action::Temperature => self.open(Form::Reading(ReadingForm::new())),
-            Action::Observe => match chosen.and_then(|batch| observe(batch, bench)) {
+            Action::Observe => match observe(chosen, bench) {
                 Some(form) => self.open(Form::Observe(form)),
                 None => self.complain("no batch with stages is chosen; m mixes one"),
             },
@@ -198,7 +211,7 @@ impl Ui {
                 None => self.complain("nothing is ringing"),
             },
             Action::Finish => match chosen {
-                Some(batch) => Reaction::Do(Command::Finish { batch: batch.id }),
+                Some(batch) => self.lay_over(Overlay::Finish(batch.id)),
                 None => self.complain("no batch is running"),
             },
             Action::Undo => match bench.log().last_undoable() {
@@ -256,9 +269,12 @@ enum Step {
     Down,
 }
 
-fn observe(batch: &Batch, bench: &Bench) -> Option<ObserveForm> {
-    let forecast = bench.running().find(|(b, _)| b.id == batch.id).and_then(|(_, f)| f);
-    ObserveForm::new(batch, forecast, bench)
+/// A form for the batch that rings, else for the chosen one.
+fn observe(chosen: Option<&Batch>, bench: &Bench) -> Option<ObserveForm> {
+    let ringing = sounding(bench);
+    let wanted = ringing.map(|alarm| alarm.batch).or(chosen.map(|batch| batch.id))?;
+    let (batch, forecast) = bench.running().find(|(batch, _)| batch.id == wanted)?;
+    ObserveForm::new(batch, forecast, ringing.map(|alarm| alarm.stage), bench)
 }
 
 /// The alarm that rings, the most urgent one if several do.

@@ -88,11 +88,11 @@ fn the_newest_entry_is_undone_and_a_batch_finished() {
     screen.see("1 clock ");
     assert!(home.notebook().contains(&"× mixed slow-epoxy for hull".to_owned()), "{:?}", home.notebook());
     screen.keys("f");
+    screen.see("f finish");
+    screen.keys("f");
     screen.see("No clock runs.");
     assert_eq!(home.notebook().last().unwrap(), "finished with 1 pond");
     assert_eq!(home.clocks().len(), 0);
-    screen.keys("u");
-    screen.see("mixed slow-epoxy for hull");
     screen.keys("uu");
     screen.see("1 clock ");
 }

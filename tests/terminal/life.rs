@@ -40,7 +40,7 @@ fn a_whole_night_in_one_process() {
     screen.settle();
     screen.resize(Size(30, 8), "30×8.");
     screen.resize(Size(80, 24), "▸1 first layer");
-    screen.keys("f");
+    screen.keys("ff");
     screen.see("1 clock ");
     screen.keys("?");
     screen.see("any key closes");

@@ -86,7 +86,7 @@ fn without_a_batch_the_only_one_is_meant() {
     assert_eq!(decision.entries[0].entry, Entry::Observed { batch: first, stage: Stage::Gel, seen, test: None });
     let second = story.mix(1, "slow-epoxy");
     let words = refused(&story, see(None, Stage::Gel, seen));
-    assert_eq!(words, "2 batches are running (1, 2); say which with --batch");
+    assert_eq!(words, "2 batches are meant (1, 2); say which, by its number");
     story.write(2, Entry::Done { batch: second });
     assert!(try_at(&story, at(60), see(None, Stage::Gel, seen)).is_ok());
     assert!(refused(&story, Command::Finish { batch: second }).starts_with("batch 2 is done"));
@@ -103,7 +103,11 @@ fn a_look_must_be_possible() {
     let backwards = Seen::Between { after: at(40), by: at(30) };
     assert_eq!(told(Stage::Gel, backwards), "the first of the two times must be the earlier one");
     let since_before = Seen::Between { after: at(0), by: at(30) };
-    let decision = try_at(&story, at(60), see(batch, Stage::Gel, since_before)).unwrap();
+    assert!(told(Stage::Gel, since_before).starts_with("that is before batch 1 was mixed"));
+    let tomorrow = Seen::Between { after: at(70), by: at(30) };
+    assert!(told(Stage::Gel, tomorrow).starts_with("that time is 10 min ahead"));
+    let since_mixed = Seen::Between { after: at(10), by: at(30) };
+    let decision = try_at(&story, at(60), see(batch, Stage::Gel, since_mixed)).unwrap();
     assert_eq!(decision.entries[0].happened, at(30), "it happened when it was last looked at");
 }
 
@@ -138,4 +142,38 @@ fn undo_takes_the_newest_that_is_left() {
     story.undo(2, newer);
     assert_eq!(undone(&story, None), Ok(Entry::Undone { entry: older }));
     assert_eq!(undone(&story, Some(newer)), Err("entry 2 is not there, or was undone already".to_owned()));
+}
+
+fn remarks(story: &Story, minute: i64, command: Command) -> Vec<String> {
+    try_at(story, at(minute), command).unwrap().remarks.iter().map(ToString::to_string).collect()
+}
+
+#[test]
+fn what_is_hard_to_believe_is_written_with_a_remark() {
+    let mut story = Story::at_20_c();
+    let batch = story.mix(0, "clear-polyester");
+    let by = |minute| Seen::By { by: at(minute) };
+    // Common practice: gel likely after 30 min, early edge 21 min; full cure after days.
+    assert_eq!(remarks(&story, 28, see(Some(batch), Stage::Gel, by(28))), [""; 0]);
+    let early = remarks(&story, 22, see(Some(batch), Stage::FullCure, by(22)));
+    assert!(early[0].starts_with("much earlier than expected: is 'full cure' the right stage?"), "{early:?}");
+    story.see(40, batch, Stage::Gel, Seen::NotYet { at: at(40) });
+    let against = remarks(&story, 41, see(Some(batch), Stage::Gel, by(38)));
+    assert_eq!(against, ["that is against what was written before: the later word counts"]);
+}
+
+#[test]
+fn a_bench_reading_that_cannot_be_is_refused_and_a_jump_is_remarked_on() {
+    let read = |celsius, source: &str, minute| Command::Read {
+        celsius: Celsius::new(celsius).unwrap(),
+        humidity: None,
+        at: at(minute),
+        source: PlainText::new(source),
+    };
+    let mut story = Story::at_20_c();
+    story.read(5, 20.0);
+    assert!(refused(&story, read(195.0, "typed", 10)).starts_with("195 °C is no temperature of a bench"));
+    assert_eq!(remarks(&story, 10, read(195.0, "resin", 10)), [""; 0]);
+    assert_eq!(remarks(&story, 10, read(18.0, "typed", 10)), [""; 0]);
+    assert!(remarks(&story, 10, read(30.0, "typed", 10))[0].starts_with("+10.0 °C against the reading before"));
 }

@@ -21,16 +21,20 @@ pub(super) struct Field {
     pub error: Option<String>,
     /// A field that does not apply is shown with its hint, and passed over.
     pub applies: bool,
+    /// Holds what the program proposed: the first character typed takes its place.
+    proposed: bool,
 }
 
 impl Field {
     pub fn text(label: &'static str, value: &str, hint: &str) -> Self {
         let body = Body::Text(Input::new(value.to_owned()));
-        Self { label, body, hint: hint.to_owned(), error: None, applies: true }
+        Self { label, body, hint: hint.to_owned(), error: None, applies: true, proposed: !value.is_empty() }
     }
 
     pub fn choice(label: &'static str, options: Vec<String>, at: usize) -> Self {
-        Self { label, body: Body::Choice { options, at }, hint: String::new(), error: None, applies: true }
+        let body = Body::Choice { options, at };
+        let hint = "← → or a first letter".to_owned();
+        Self { label, body, hint, error: None, applies: true, proposed: false }
     }
 
     /// What is typed or chosen.
@@ -68,9 +72,14 @@ impl Field {
     }
 
     fn edit(&mut self, key: KeyEvent) -> bool {
-        self.error = None;
         match &mut self.body {
-            Body::Text(input) => input.handle_event(&crossterm::event::Event::Key(key)).is_some(),
+            Body::Text(input) => {
+                let typed = matches!(key.code, KeyCode::Char(_)) && !key.modifiers.contains(KeyModifiers::CONTROL);
+                if std::mem::take(&mut self.proposed) && typed {
+                    input.reset();
+                }
+                input.handle_event(&crossterm::event::Event::Key(key)).is_some()
+            }
             Body::Choice { options, at } => {
                 let count = options.len().max(1);
                 match key.code {
@@ -89,6 +98,9 @@ impl Field {
 
     fn paste(&mut self, text: &str) {
         if let Body::Text(input) = &mut self.body {
+            if std::mem::take(&mut self.proposed) {
+                input.reset();
+            }
             for c in crate::text::printable(text).chars() {
                 input.handle(InputRequest::InsertChar(c));
             }
@@ -132,7 +144,14 @@ impl Fields {
             KeyCode::BackTab | KeyCode::Up => self.step(self.list.len().saturating_sub(1)),
             _ => {
                 let edited = self.list.get_mut(self.focus).is_some_and(|field| field.edit(key));
-                return if edited { Pressed::Edited } else { Pressed::Nothing };
+                if !edited {
+                    return Pressed::Nothing;
+                }
+                // What was wrong with the whole may be put right anywhere.
+                for field in &mut self.list {
+                    field.error = None;
+                }
+                return Pressed::Edited;
             }
         }
         Pressed::Moved
@@ -180,6 +199,19 @@ mod tests {
         assert_eq!(grams("  ").unwrap(), None);
         assert_eq!(grams("-4").unwrap_err(), "'-4' is not a mass in grams above 0");
         assert_eq!(grams("much").unwrap_err(), "'much' is not a number");
+    }
+
+    #[test]
+    fn what_is_typed_takes_the_place_of_what_was_proposed() {
+        let mut fields = Fields::new(vec![Field::text("for", "10", "minutes")]);
+        press(&mut fields, KeyCode::Char('5'));
+        assert_eq!(fields.list[0].value(), "5");
+        press(&mut fields, KeyCode::Char('0'));
+        assert_eq!(fields.list[0].value(), "50");
+        let mut fields = Fields::new(vec![Field::text("for", "10", "minutes")]);
+        press(&mut fields, KeyCode::Backspace);
+        press(&mut fields, KeyCode::Char('5'));
+        assert_eq!(fields.list[0].value(), "15", "edited, not replaced");
     }
 
     #[test]

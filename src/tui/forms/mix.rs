@@ -17,10 +17,10 @@ use jiff::Timestamp;
 const MATERIAL: usize = 0;
 const LABEL: usize = 1;
 const RESIN: usize = 2;
-const DOSE: usize = 3;
+pub(super) const DOSE: usize = 3;
 const DEPTH: usize = 4;
 const ONTO: usize = 5;
-const WHEN: usize = 6;
+pub(super) const WHEN: usize = 6;
 
 #[derive(Debug, Clone)]
 pub(in crate::tui) struct MixForm {
@@ -65,7 +65,7 @@ impl MixForm {
     /// After an edit: another material has other amounts, and other layers it may go on.
     pub(super) fn edited(&mut self, bench: &Bench, now: Timestamp) {
         if self.fields.focus == MATERIAL {
-            for index in [DOSE, DEPTH] {
+            for index in [RESIN, DOSE, DEPTH] {
                 self.fields.list[index].clear();
             }
             self.follow_material(bench, now);
@@ -80,8 +80,12 @@ impl MixForm {
         let resin_hint = match &profile.mixing {
             Mixing::Catalysed { min, usual, max, .. } => {
                 dose.applies = true;
-                dose.hint =
-                    format!("% of resin; {} to {}, empty: {}", min.value.get(), max.value.get(), usual.value.get());
+                dose.hint = format!(
+                    "% of resin: {} to {}, empty {}; or weighed: 0.9 g",
+                    min.value.get(),
+                    max.value.get(),
+                    usual.value.get()
+                );
                 "g of resin, without catalyst"
             }
             Mixing::TwoPart { by_weight, by_volume, .. } => {
@@ -116,17 +120,26 @@ impl MixForm {
         let at = |index| move |error| (index, error);
         let list = &self.fields.list;
         let resin = list[RESIN].quantity(Grams::SYMBOL, Grams::new).map_err(at(RESIN))?;
-        let dose = list[DOSE].quantity(DosePercent::SYMBOL, DosePercent::new).map_err(at(DOSE))?;
+        let dose = self.dose().map_err(at(DOSE))?;
         let depth = list[DEPTH].quantity(Millimetres::SYMBOL, Millimetres::new).map_err(at(DEPTH))?;
         Ok(Command::Mix(NewMix {
             material: self.material().clone(),
             label: PlainText::new(list[LABEL].value()),
             resin,
-            dose: dose.map_or(Dose::Usual, Dose::Percent),
+            dose,
             depth,
             onto: self.onto.get(list[ONTO].chosen()).copied().flatten(),
             at: time_field(&self.fields, WHEN, bench, now)?,
         }))
+    }
+
+    /// The dose as typed: in percent, or as weighed where grams stand behind it.
+    fn dose(&self) -> Result<Dose, String> {
+        let field = &self.fields.list[DOSE];
+        if field.applies && field.value().ends_with(Grams::SYMBOL) {
+            return Ok(field.quantity(Grams::SYMBOL, Grams::new)?.map_or(Dose::Usual, Dose::Weighed));
+        }
+        Ok(field.quantity(DosePercent::SYMBOL, DosePercent::new)?.map_or(Dose::Usual, Dose::Percent))
     }
 
     /// Weights, times, remarks and cautions for what is typed so far.
@@ -141,8 +154,9 @@ impl MixForm {
             notes.extend(below.map(|b| {
                 (format!("Poured on {} {}: its alarms end, this layer's ring instead", b.id, b.title()), Role::Text)
             }));
-            if let Ok(decision) = decide(bench.log(), bench.catalogue(), command, now) {
-                notes.extend(decision.remarks.iter().map(|line| (format!("! {line}"), Role::Warn)));
+            match decide(bench.log(), bench.catalogue(), command, now) {
+                Ok(decision) => notes.extend(decision.remarks.iter().map(|line| (format!("! {line}"), Role::Warn))),
+                Err(refusal) => notes.push((format!("! {refusal}"), Role::Warn)),
             }
         }
         notes.extend(profile.cautions.iter().map(|line| (format!("Caution: {line}"), Role::Faint)));
@@ -158,11 +172,9 @@ fn takes_a_layer(forecast: &BatchForecast, now: Timestamp) -> bool {
 }
 
 fn weights(profile: &Profile, mix: &NewMix) -> Option<String> {
-    let dose = match mix.dose {
-        Dose::Percent(dose) => Some(dose),
-        Dose::Usual | Dose::Weighed(_) => None,
-    };
-    Some(format!("Weigh {}", profile.weights(mix.resin?, dose).ok()?))
+    // As it would be written: a dose given in grams is known in percent by then.
+    let planned = Batch::planned(mix, profile);
+    Some(format!("Weigh {}", profile.weights(mix.resin?, planned.mix.dose).ok()?))
 }
 
 /// The stage times this batch would have, on the temperature known now.

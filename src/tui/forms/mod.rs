@@ -8,7 +8,7 @@ mod snooze;
 mod view;
 
 use super::theme::Role;
-use crate::bench::{Bench, Command};
+use crate::bench::{Bench, Command, Refusal};
 use crossterm::event::{KeyCode, KeyEvent};
 use field::{Fields, Pressed};
 use jiff::Timestamp;
@@ -72,7 +72,8 @@ impl Form {
         match self {
             Form::Mix(form) => form.notes(bench, now),
             Form::Observe(form) => form.notes(bench),
-            Form::Reading(_) | Form::Snooze(_) => Vec::new(),
+            Form::Snooze(form) => form.notes(bench, now),
+            Form::Reading(_) => Vec::new(),
         }
     }
 
@@ -82,6 +83,20 @@ impl Form {
             Form::Observe(form) => form.command(bench, now),
             Form::Reading(form) => form.command(bench, now),
             Form::Snooze(form) => form.command(now),
+        }
+    }
+
+    /// The field a refusal is about.
+    fn field_of(&self, refusal: &Refusal) -> usize {
+        let dose = matches!(refusal, Refusal::AbsurdDose(_) | Refusal::NoDose(_) | Refusal::DoseWithoutResin);
+        let time = matches!(refusal, Refusal::InFuture(_) | Refusal::BeforeMix(_) | Refusal::NotAnInterval);
+        match self {
+            Form::Mix(_) if dose => mix::DOSE,
+            Form::Mix(_) if time => mix::WHEN,
+            Form::Observe(_) if time => observe::WHEN,
+            Form::Reading(_) if time => reading::WHEN,
+            Form::Reading(_) => reading::CELSIUS,
+            _ => self.fields().focus,
         }
     }
 
@@ -113,7 +128,7 @@ impl Form {
         let checked = self.command(bench, now).and_then(|command| {
             crate::bench::decide(bench.log(), bench.catalogue(), command.clone(), now)
                 .map(|_| command)
-                .map_err(|refusal| (self.fields().focus, refusal.to_string()))
+                .map_err(|refusal| (self.field_of(&refusal), refusal.to_string()))
         });
         match checked {
             Ok(command) => Outcome::Submit(command),

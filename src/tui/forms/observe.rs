@@ -13,7 +13,7 @@ use jiff::Timestamp;
 
 const STAGE: usize = 0;
 const HOW: usize = 1;
-const WHEN: usize = 2;
+pub(super) const WHEN: usize = 2;
 const TEST: usize = 3;
 
 /// The ways a stage can have been seen, in the order of the choice.
@@ -38,19 +38,23 @@ pub(in crate::tui) struct ObserveForm {
     last_look: Timestamp,
 }
 
-/// The place of the stage most likely to be looked for: the next one that may come, else the first nobody saw.
-fn next_to_see(forecast: &BatchForecast) -> usize {
-    let coming = |s: &&StageForecast| matches!(s.status, StageStatus::Near | StageStatus::Ahead);
-    let next = forecast.stages.iter().filter(coming).min_by_key(|s| s.band.likely).map(|s| s.stage);
-    let wanted = |s: &StageForecast| next.map_or(s.status != StageStatus::Seen, |stage| s.stage == stage);
-    forecast.stages.iter().position(wanted).unwrap_or(0)
+/// The place of the stage most likely to be looked for: the one that rings; else the last that should be there by now
+/// and nobody saw; else the next to come. Nobody looks for the end of a chance.
+fn next_to_see(forecast: &BatchForecast, ringing: Option<Stage>) -> usize {
+    let unseen = |s: &&StageForecast| s.status != StageStatus::Seen && !s.stage.is_deadline();
+    let by_now = |s: &&StageForecast| matches!(s.status, StageStatus::Near | StageStatus::Past);
+    let candidates = || forecast.stages.iter().filter(unseen);
+    let due = candidates().filter(by_now).max_by_key(|s| s.band.likely);
+    let ahead = || candidates().filter(|s| s.status == StageStatus::Ahead).min_by_key(|s| s.band.likely);
+    let wanted = ringing.or_else(|| due.or_else(ahead).map(|s| s.stage));
+    forecast.stages.iter().position(|s| Some(s.stage) == wanted).unwrap_or(0)
 }
 
 impl ObserveForm {
     /// A form for `batch`, set to the next stage to expect; `None` where the material has no stages.
-    pub fn new(batch: &Batch, forecast: Option<&BatchForecast>, bench: &Bench) -> Option<Self> {
+    pub fn new(batch: &Batch, forecast: Option<&BatchForecast>, ringing: Option<Stage>, bench: &Bench) -> Option<Self> {
         let stages: Vec<Stage> = forecast?.stages.iter().map(|s| s.stage).collect();
-        let next = next_to_see(forecast?);
+        let next = next_to_see(forecast?, ringing);
         let looks = batch.observations.iter().flat_map(|o| [o.seen.reached_by(), o.seen.not_before()]).flatten();
         let last_look = looks.max().unwrap_or(batch.started).max(batch.started);
         let numbered = stages.iter().enumerate().map(|(i, s)| format!("{} {}", i + 1, s.words())).collect();

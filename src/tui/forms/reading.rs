@@ -10,9 +10,9 @@ use crate::text::PlainText;
 use crate::units::{Celsius, Percent};
 use jiff::Timestamp;
 
-const CELSIUS: usize = 0;
+pub(super) const CELSIUS: usize = 0;
 const HUMIDITY: usize = 1;
-const WHEN: usize = 2;
+pub(super) const WHEN: usize = 2;
 
 /// What typed readings name as their source.
 const SOURCE: &str = "typed";

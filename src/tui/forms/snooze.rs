@@ -4,7 +4,8 @@ use super::{
     Wrong,
     field::{Field, Fields},
 };
-use crate::bench::{AlarmId, Command};
+use crate::bench::{AlarmId, Bench, Command, day_clock_words};
+use crate::tui::theme::Role;
 use jiff::{SignedDuration, Timestamp};
 
 /// The longest rest, in minutes: half a day. Whoever wants longer acknowledges.
@@ -23,6 +24,16 @@ impl SnoozeForm {
 
     pub(super) fn title(&self) -> String {
         format!("snooze batch {}: {}", self.alarm.batch, self.alarm.stage.words())
+    }
+
+    /// Until when it would rest.
+    pub(super) fn notes(&self, bench: &Bench, now: Timestamp) -> Vec<(String, Role)> {
+        match self.command(now) {
+            Ok(Command::Snooze { until, .. }) => {
+                vec![(format!("Rings again at {}", day_clock_words(until, now, bench.zone())), Role::Text)]
+            }
+            _ => Vec::new(),
+        }
     }
 
     pub(super) fn command(&self, now: Timestamp) -> Result<Command, Wrong> {

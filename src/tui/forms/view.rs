@@ -67,6 +67,8 @@ fn draw_field(frame: &mut Frame<'_>, area: Rect, view: View<'_>, field: &Field, 
     let width = usize::from(place.width);
     let (hint, hint_role) = match &field.error {
         Some(error) => (format!("! {error}"), Role::Warn),
+        // In brackets, or it would read like part of what was typed.
+        None if field.applies => (format!("({})", field.hint), Role::Faint),
         None => (field.hint.clone(), Role::Faint),
     };
     if !field.applies {
@@ -83,12 +85,13 @@ fn draw_field(frame: &mut Frame<'_>, area: Rect, view: View<'_>, field: &Field, 
         }
         Body::Choice { .. } => format!("‹ {} ›", field.value()),
     };
+    let hint = if matches!(field.body, Body::Choice { .. }) && !focused && field.error.is_none() { "" } else { &hint };
     let value = clipped(&value, width);
     let room = width.saturating_sub(Span::raw(value.as_str()).width() + 2);
     let line = Line::from(vec![
         Span::styled(value, view.style(if focused { Role::Title } else { Role::Text })),
         Span::raw("  "),
-        Span::styled(clipped(&hint, room), view.style(hint_role)),
+        Span::styled(clipped(hint, room), view.style(hint_role)),
     ]);
     frame.render_widget(line, place);
 }

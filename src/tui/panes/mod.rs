@@ -61,6 +61,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, view: View<'_>) {
         Some(Overlay::Help) => help::draw(frame, area, view),
         Some(Overlay::Quit) => question::draw_quit(frame, area, view),
         Some(Overlay::Undo(entry)) => question::draw_undo(frame, area, view, *entry),
+        Some(Overlay::Finish(batch)) => question::draw_finish(frame, area, view, *batch),
         Some(Overlay::Form(form)) => forms::draw(frame, area, form, view),
     }
 }

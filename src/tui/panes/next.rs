@@ -46,13 +46,21 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 /// Beside the digits of a narrow screen: whose stage, which, and when, each on as many lines as it needs.
 fn draw_short_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, style: Style) {
     let title = view.bench.log().batch(alarm.id.batch).map_or("", Batch::title);
-    let due = format!("{} {}", sign_of(alarm), day_clock_words(alarm.target(), view.now, view.bench.zone()));
+    let others = others_ringing(view);
+    let more = if others > 0 { format!(" +{others}") } else { String::new() };
+    let due = format!("{} {}{more}", sign_of(alarm), day_clock_words(alarm.target(), view.now, view.bench.zone()));
     let lines = vec![
         Line::styled(clipped(title, usize::from(area.width)), view.style(Role::Title)),
         Line::styled(alarm.words(), style),
         Line::styled(due, view.style(Role::Text)),
     ];
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
+}
+
+/// How many alarms ring beside the one shown.
+fn others_ringing(view: View<'_>) -> usize {
+    let ringing = view.bench.alarms().iter().filter(|a| matches!(a.state, AlarmState::Sounding { .. }));
+    ringing.count().saturating_sub(1)
 }
 
 fn sign_of(alarm: &Alarm) -> &'static str {
@@ -79,8 +87,10 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
     let Some(batch) = bench.log().batch(alarm.id.batch) else { return };
     let width = usize::from(area.width);
     let sign = if matches!(alarm.state, AlarmState::Sounding { .. }) { "▲ " } else { "" };
+    let others = others_ringing(view);
+    let more = if others > 0 { format!("  (and {others} more ring)") } else { String::new() };
     let mut lines = vec![
-        Line::styled(clipped(&format!("{sign}{}", batch.title()), width), style),
+        Line::styled(clipped(&format!("{sign}{}{more}", batch.title()), width), style),
         Line::styled(clipped(alarm.words(), width), view.style(Role::Title)),
         Line::styled(clipped(&when(view, alarm), width), view.style(Role::Text)),
     ];

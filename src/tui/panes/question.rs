@@ -1,7 +1,7 @@
 //! Questions before something is lost: quitting stops the alarms while clocks run; undo takes back what it names.
 
 use super::{View, popup};
-use crate::bench::{EntryId, clock_words, entry_words};
+use crate::bench::{Batch, BatchId, EntryId, clock_words, entry_words};
 use crate::tui::theme::Role;
 use ratatui::{
     Frame,
@@ -22,6 +22,17 @@ pub(super) fn draw_undo(frame: &mut Frame<'_>, area: Rect, view: View<'_>, entry
         Line::styled(words.unwrap_or_default(), view.style(Role::Title)),
         Line::raw("Nothing is erased: the undo is an entry too."),
         answers(view, "u", "undo", "leave it"),
+    ];
+    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), inside);
+}
+
+pub(super) fn draw_finish(frame: &mut Frame<'_>, area: Rect, view: View<'_>, batch: BatchId) {
+    let inside = popup(frame, area, view, "finish?", (56, 7));
+    let title = view.bench.log().batch(batch).map_or("", Batch::title);
+    let lines = vec![
+        Line::styled(format!("{batch} {title}"), view.style(Role::Title)),
+        Line::raw("Its clock and alarms go; undo brings them back."),
+        answers(view, "f", "finish", "go on"),
     ];
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), inside);
 }

@@ -41,7 +41,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 /// The reading, its trend and its age in one line.
 fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
     let Some(last) = readings.last() else {
-        return ("no reading: clocks assume each profile's reference; t enters one".to_owned(), Role::Warn);
+        return ("no reading, label temperatures assumed: press t".to_owned(), Role::Warn);
     };
     let outlook = readings.outlook(last.at, view.now);
     let since = view.now.duration_since(last.at);
@@ -49,10 +49,7 @@ fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
     let age = if since.as_mins() == 0 { "just now".to_owned() } else { format!("{} ago", span_words(since)) };
     let humidity = last.humidity.map(|h| format!(", {h:.0} humidity")).unwrap_or_default();
     if outlook.is_silent() {
-        return (
-            format!("! {:.1}, silent for {}: held, bands widen{humidity}", last.celsius, span_words(since)),
-            Role::Warn,
-        );
+        return (format!("! {:.1}, not read for {}: bands widen", last.celsius, span_words(since)), Role::Warn);
     }
     let trend = match readings.trend_c_per_h() {
         Some(t) if t <= -0.2 => format!(", falling {:.1} °C/h", -t),

@@ -41,7 +41,8 @@ pub(super) fn cell(stage: &StageForecast, from: Timestamp, now: Timestamp, width
     let Some(to) = stage.reached_at.or(stage.band.likely) else { return vec![Fill::Never; width] };
     let seen = stage.status == StageStatus::Seen;
     let span = to.duration_since(from).as_secs_f64();
-    let share = |at: Timestamp| if span > 0.0 { at.duration_since(from).as_secs_f64() / span } else { 1.0 };
+    // A stage that comes together with the one before it has no time of its own to fill: nothing, until it is there.
+    let share = |at: Timestamp| if span > 0.0 { at.duration_since(from).as_secs_f64() / span } else { 0.0 };
     let passed = if now >= to { 1.0 } else { share(now) };
     let near_from = stage.band.early.map_or(1.0, share);
     (0..width)
@@ -89,6 +90,13 @@ mod tests {
         assert_eq!(drawn(&gel(None), 36), "██████▓▒");
         assert_eq!(drawn(&gel(None), 90), "██████▓▓");
         assert_eq!(drawn(&gel(Some(minute(44))), 90), "████████");
+    }
+
+    #[test]
+    fn a_stage_that_comes_with_the_one_before_it_is_ahead_until_it_is_there() {
+        let at =
+            |now: i64| cell(&gel(None), minute(40), minute(now), 4).into_iter().map(Fill::symbol).collect::<String>();
+        assert_eq!((at(20).as_str(), at(41).as_str()), ("▒▒▒▒", "▓▓▓▓"));
     }
 
     #[test]

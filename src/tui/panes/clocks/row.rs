@@ -1,7 +1,7 @@
 //! One batch: its name and amounts, its bar, its clock times, and for the chosen one the bands.
 
 use super::bar::{self, Fill};
-use crate::bench::{Batch, BatchForecast, StageForecast, StageStatus, clock_words, day_clock_words};
+use crate::bench::{Alarm, AlarmState, Batch, BatchForecast, StageForecast, StageStatus, clock_words, day_clock_words};
 use crate::fit::clipped;
 use crate::material::{Cure, Stage};
 use crate::tui::panes::View;
@@ -63,8 +63,14 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, form: Form
     }
 }
 
-fn mark(row: &Row<'_>) -> &'static str {
-    if row.chosen { "▸" } else { " " }
+/// The chosen batch, and every batch that rings.
+fn mark(view: View<'_>, row: &Row<'_>) -> &'static str {
+    let rings = |a: &Alarm| a.id.batch == row.batch.id && matches!(a.state, AlarmState::Sounding { .. });
+    match (row.chosen, view.bench.alarms().iter().any(rings)) {
+        (true, _) => "▸",
+        (false, true) => "▲",
+        (false, false) => " ",
+    }
 }
 
 fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
@@ -81,7 +87,7 @@ fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
     facts.extend(batch.mix.dose.map(|d| format!("{d:.2}")));
     facts.extend(batch.mix.depth.map(|d| format!("{d}")));
     let mut spans = vec![
-        Span::styled(format!("{}{} ", mark(row), batch.id), view.style(Role::Faint)),
+        Span::styled(format!("{}{} ", mark(view, row), batch.id), view.style(Role::Faint)),
         Span::styled(clipped(batch.title(), width / 2), view.style(name_role)),
     ];
     if let Some(f) = row.forecast {
@@ -131,7 +137,7 @@ fn one_line<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
         (words.collect::<Vec<_>>().join("  "), status_role(first.status))
     });
     let (next, role) = next.unwrap_or(("no clock".to_owned(), Role::Faint));
-    let head = format!("{}{} ", mark(row), row.batch.id);
+    let head = format!("{}{} ", mark(view, row), row.batch.id);
     let room = width.saturating_sub(head.chars().count() + next.chars().count() + 1);
     let name = clipped(row.batch.title(), room);
     let gap = (room + 1).saturating_sub(Span::raw(name.as_str()).width());
