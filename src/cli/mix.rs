@@ -67,14 +67,15 @@ where
 }
 
 pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
-    let material = desk.catalogue().find(&args.material)?.profile.id.clone();
+    let catalogue = desk.catalogue_for(&args.material)?;
+    let material = catalogue.find(&args.material)?.profile.id.clone();
     let at = desk.time(args.at.as_deref())?;
     let dose = match (args.dose_percent, args.catalyst_g) {
         (Some(percent), _) => Dose::Percent(percent),
         (None, Some(grams)) => Dose::Weighed(grams),
         (None, None) => Dose::Usual,
     };
-    let written = desk.write(|log| {
+    let written = desk.write(&catalogue, |log| {
         Ok(Command::Mix(NewMix {
             material,
             label: args.label.as_deref().map(PlainText::new).unwrap_or_default(),

@@ -50,6 +50,7 @@ pub(super) fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<(), Failu
         clock: Box::new(clock),
         zone: script.zone.clone(),
         catalogue,
+        warnings: Vec::new(),
         notebook,
         palette: args.look.palette(),
         desktop: false,

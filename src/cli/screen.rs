@@ -2,6 +2,7 @@
 
 use super::shared::{Desk, Failure};
 use crate::clock::SystemClock;
+use crate::folders::{BadFile, Shelf};
 use crate::tui::{self, Options, Palette};
 use clap::{Args, ValueEnum};
 use std::time::Duration;
@@ -50,10 +51,12 @@ impl LookArgs {
 }
 
 pub(super) fn run(args: &ScreenArgs, desk: &Desk) -> Result<(), Failure> {
+    let Shelf { catalogue, bad } = desk.shelf();
     Ok(tui::run(Options {
         clock: Box::new(SystemClock),
         zone: desk.zone.clone(),
-        catalogue: desk.catalogue(),
+        catalogue,
+        warnings: bad.iter().map(BadFile::words).collect(),
         notebook: desk.notebook()?,
         palette: args.look.palette(),
         desktop: !args.no_desktop,

@@ -2,7 +2,7 @@
 
 use crate::bench::{BatchId, Command, Log, Refusal, Stored, decide};
 use crate::clock::{Clock, SystemClock};
-use crate::folders::{Folders, NoHome, shelf};
+use crate::folders::{Folders, NoHome, Shelf, shelf};
 use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, TransactError};
 use crate::text::PlainText;
@@ -27,6 +27,11 @@ pub(super) enum Failure {
     Stage(#[from] UnknownStage),
     #[error(transparent)]
     Material(#[from] UnknownMaterial),
+    #[error(
+        "no batch was started: your file '{path}' cannot be used ({trouble}). Mend it ('nightpour profiles check' says \
+         where), or move it away"
+    )]
+    BadProfile { path: String, trouble: String },
     #[error("'{0}' is no batch here; give its number or its label as 'nightpour clocks' shows them")]
     NoBatch(PlainText),
     #[error(transparent)]
@@ -62,16 +67,24 @@ impl Desk {
         Ok(Self { folders, store, zone: TimeZone::system(), now: SystemClock.now() })
     }
 
+    /// All materials, and the files of the user's that could not be used.
+    pub fn shelf(&self) -> Shelf {
+        shelf(&self.folders.profiles())
+    }
+
     /// All materials; bad files of the user's are told on standard error, and do not stop anything.
     pub fn catalogue(&self) -> Catalogue {
-        let shelf = shelf(&self.folders.profiles());
-        for bad in &shelf.bad {
-            eprintln!(
-                "nightpour: '{}' cannot be used and is passed over; 'nightpour profiles check' says why",
-                crate::text::printable(&bad.path)
-            );
+        tell_bad_files(self.shelf())
+    }
+
+    /// All materials, for a batch of the one somebody typed: that one is not taken from anywhere else where the user's
+    /// own file of it is bad.
+    pub fn catalogue_for(&self, typed: &str) -> Result<Catalogue, Failure> {
+        let shelf = self.shelf();
+        match shelf.bad_file_of(typed) {
+            Some(bad) => Err(Failure::BadProfile { path: bad.path.clone(), trouble: bad.trouble.to_string() }),
+            None => Ok(tell_bad_files(shelf)),
         }
-        shelf.catalogue
     }
 
     pub fn notebook(&self) -> Result<Notebook, NotebookError> {
@@ -94,13 +107,16 @@ impl Desk {
 
     /// Decides on a command against the newest state of the notebook, and writes it, all in one step: nobody else can
     /// write in between, and nothing is written when it is refused.
-    pub fn write(&self, command: impl FnOnce(&Log) -> Result<Command, Failure>) -> Result<Written, Failure> {
-        let catalogue = self.catalogue();
+    pub fn write(
+        &self,
+        catalogue: &Catalogue,
+        command: impl FnOnce(&Log) -> Result<Command, Failure>,
+    ) -> Result<Written, Failure> {
         let mut notebook = self.notebook()?;
         let mut remarks = Vec::new();
         let done = notebook.transact(BEFORE_FIRST, self.now, |news| {
             let log = Log::replay(news.clone().in_order());
-            let decision = decide(&log, &catalogue, command(&log)?, self.now)?;
+            let decision = decide(&log, catalogue, command(&log)?, self.now)?;
             remarks = decision.remarks;
             Ok::<_, Failure>(decision.entries)
         });
@@ -115,6 +131,13 @@ impl Desk {
         }
         Ok(Written { log, entries: done.written, remarks })
     }
+}
+
+fn tell_bad_files(shelf: Shelf) -> Catalogue {
+    for bad in &shelf.bad {
+        eprintln!("nightpour: {}", bad.words());
+    }
+    shelf.catalogue
 }
 
 /// The batch a user means: `3`, `#3`, or the label of one that runs.

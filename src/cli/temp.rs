@@ -30,7 +30,7 @@ pub struct TempArgs {
 
 pub(super) fn run(args: &TempArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let at = desk.time(args.at.as_deref())?;
-    let written = desk.write(|_| {
+    let written = desk.write(&desk.catalogue(), |_| {
         Ok(Command::Read { celsius: args.celsius, humidity: args.humidity, at, source: PlainText::new(&args.source) })
     })?;
     for stored in &written.entries {

@@ -17,7 +17,7 @@ use crate::material::Catalogue;
 use crate::notebook::{Notebook, NotebookError, Watch, WatchKind};
 use crate::rehearsal::Script;
 use crate::session::Session;
-use crate::text::PlainText;
+use crate::text::{PlainText, first_of};
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use std::time::Duration;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
@@ -33,6 +33,8 @@ pub struct Options {
     pub clock: Box<dyn Clock>,
     pub zone: TimeZone,
     pub catalogue: Catalogue,
+    /// What the user should know before anything else, such as a profile of theirs that cannot be used.
+    pub warnings: Vec<String>,
     pub notebook: Notebook,
     /// `None`: whatever suits the terminal.
     pub palette: Option<Palette>,
@@ -121,7 +123,7 @@ impl Live {
             screen,
             _guard: guard,
         };
-        live.greet();
+        live.greet(options.warnings);
         live.draw()?;
         // The desktop is asked only now: the first picture does not wait for it.
         if options.desktop {
@@ -139,13 +141,12 @@ impl Live {
         Ok(live)
     }
 
-    fn greet(&mut self) {
+    fn greet(&mut self, mut troubles: Vec<String>) {
+        troubles.extend(self.session.unreadable().iter().map(ToString::to_string));
         if let Some(script) = &self.script {
             self.ui.say(format!("a rehearsal, invented: {}", script.title), Role::Focus);
-        } else if let Some(first) = self.session.unreadable().first() {
-            let more = self.session.unreadable().len() - 1;
-            let others = if more > 0 { format!(" (and {more} more)") } else { String::new() };
-            self.ui.say(format!("{first}{others}"), Role::Warn);
+        } else if let Some(line) = first_of(&troubles) {
+            self.ui.say(line, Role::Warn);
         } else if let WatchKind::Polling { why } = self.watch.kind() {
             self.ui.say(PlainText::new(why).as_str(), Role::Faint);
         }

@@ -78,6 +78,7 @@ fn bench_that_fails() {
             clock: Box::new(FailingClock { asked: AtomicUsize::new(0) }),
             zone: TimeZone::UTC,
             catalogue: Catalogue::embedded(),
+            warnings: Vec::new(),
             notebook: Notebook::open(store.as_ref()).unwrap(),
             palette: None,
             desktop: false,

@@ -53,7 +53,7 @@ fn tell_unused(shelf: &Shelf, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "\nNot used, for what is wrong with it ('nightpour profiles check' says more):")?;
     for bad in &shelf.bad {
         writeln!(out, "  {}", bad.path)?;
-        for line in wrapped(&format!("{}; {}", bad.trouble, stand_in(shelf, &bad.path)), SCREEN - 6) {
+        for line in wrapped(&format!("{}; {}", bad.trouble, stand_in(shelf, bad)), SCREEN - 6) {
             writeln!(out, "      {line}")?;
         }
     }
