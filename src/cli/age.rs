@@ -4,6 +4,7 @@ mod facts;
 mod from;
 mod words;
 
+use super::json::print_json;
 use crate::cure::{CureRule, RateLaw};
 use crate::sense::logger_file::{LoggerFile, LoggerFileError};
 use crate::text::PlainText;
@@ -85,8 +86,7 @@ pub fn run_in(zone: &TimeZone, args: &AgeArgs, stdin: &mut impl Read, out: &mut 
     let wanted = args.reach.map(|age| Wanted { age, hold: args.hold });
     let facts = Facts::new(&log, args.rule(), start_h, wanted, zone);
     if args.json {
-        serde_json::to_writer_pretty(&mut *out, &facts).map_err(io::Error::from)?;
-        writeln!(out)?;
+        print_json(&facts, out)?;
     } else {
         out.write_all(words::report(&facts, &log, wanted, zone).as_bytes())?;
     }

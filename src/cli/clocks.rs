@@ -1,6 +1,7 @@
 //! `nightpour clocks`: every running batch and its stages.
 
-use super::shared::{Desk, Failure, print_json};
+use super::json::print_json;
+use super::shared::{Desk, Failure};
 use crate::bench::{Batch, BatchId, Log, Readings, StageStatus, forecast, span_words};
 use crate::cure::Band;
 use crate::material::{Cure, MaterialId, Stage};

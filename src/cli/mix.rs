@@ -1,7 +1,8 @@
 //! `nightpour mix`: start a batch.
 
 use super::clocks::{BatchFacts, print_batch};
-use super::shared::{Desk, Failure, Written, batch_named, print_json};
+use super::json::print_json;
+use super::shared::{Desk, Failure, Written, batch_named};
 use crate::bench::{Command, Dose, NewMix};
 use crate::fit::wrapped;
 use crate::material::Profile;

@@ -3,6 +3,7 @@
 pub mod age;
 mod clocks;
 mod done;
+mod json;
 mod mix;
 mod notebook;
 pub mod problems;

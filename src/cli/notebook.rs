@@ -1,6 +1,7 @@
 //! `nightpour notebook`: what was written down.
 
-use super::shared::{Desk, Failure, print_json};
+use super::json::print_json;
+use super::shared::{Desk, Failure};
 use crate::bench::{Entry, EntryId, Log, Stored, entry_words};
 use crate::when::rfc3339;
 use clap::Args;

@@ -8,8 +8,7 @@ use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, TransactError};
 use crate::text::PlainText;
 use crate::when::{BadTime, parse_when};
 use jiff::{Timestamp, tz::TimeZone};
-use serde::Serialize;
-use std::io::{self, Write};
+use std::io;
 use std::path::PathBuf;
 
 /// Why a command could not do its work.
@@ -152,10 +151,4 @@ pub(super) fn batch_named(log: &Log, given: &str) -> Result<BatchId, Failure> {
         (Some(first), Some(second)) => Err(Refusal::WhichBatch(vec![first.id, second.id]).into()),
         (None, _) => Err(Failure::NoBatch(PlainText::new(given))),
     }
-}
-
-/// Prints JSON with a line end.
-pub(super) fn print_json(value: &impl Serialize, out: &mut impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value)?;
-    writeln!(out)
 }

@@ -4,5 +4,6 @@
 mod bad_profile;
 mod clocks;
 mod home;
+mod json;
 mod pipe;
 mod unreadable;

@@ -1,7 +1,8 @@
 //! `profiles list`
 
 use super::json::{BadFileJson, ListJson, ListedJson};
-use super::{print_json, stand_in};
+use super::stand_in;
+use crate::cli::json::print_json;
 use crate::fit::{clipped, padded, wrapped};
 use crate::folders::Shelf;
 use crate::material::{Cure, Item, Mixing, Origin};

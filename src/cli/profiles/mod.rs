@@ -11,7 +11,6 @@ use super::problems::Drawing;
 use crate::folders::{BadFile, Folders, Shelf, shelf};
 use crate::material::UnknownMaterial;
 use clap::{Args, Subcommand};
-use serde::Serialize;
 use std::io::{self, Write};
 use std::path::PathBuf;
 
@@ -65,12 +64,6 @@ pub fn run(
         Action::Copy { material } => copy::run(material, folders, args.json, out)?,
     }
     Ok(Finish::Fine)
-}
-
-/// Pretty JSON with a line end.
-fn print_json(value: &impl Serialize, out: &mut impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value)?;
-    writeln!(out)
 }
 
 /// What is used in place of each bad file, if anything.

@@ -1,7 +1,8 @@
 //! `profiles show`
 
 use super::json::ProfileJson;
-use super::{ProfilesError, print_json, stand_in};
+use super::{ProfilesError, stand_in};
+use crate::cli::json::print_json;
 use crate::cli::words;
 use crate::cure::RateLaw;
 use crate::fit::{padded, wrapped};
