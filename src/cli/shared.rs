@@ -39,8 +39,6 @@ pub(super) enum Failure {
     Speed(#[from] crate::clock::BadSpeed),
     #[error("the output cannot be written ({0})")]
     Out(#[from] io::Error),
-    #[error("the output cannot be written ({0})")]
-    Csv(#[from] csv::Error),
 }
 
 /// What every command on the notebook works with.

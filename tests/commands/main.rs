@@ -3,6 +3,7 @@
 
 mod bad_profile;
 mod clocks;
+mod csv;
 mod home;
 mod json;
 mod pipe;
