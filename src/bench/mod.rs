@@ -9,6 +9,7 @@ mod forecast;
 mod log;
 mod machine;
 mod moment;
+mod note;
 mod notice;
 mod readings;
 #[cfg(test)]
@@ -24,6 +25,7 @@ pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast};
 pub use log::Log;
 pub use machine::{Bench, Effect, Event};
 pub use moment::hours_between;
+pub use note::clock_note;
 pub use notice::{Notice, Urgency};
 pub use readings::{Reading, Readings};
 pub use words::{action, clock_words, span_words};

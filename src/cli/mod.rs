@@ -3,6 +3,7 @@
 pub mod age;
 mod clocks;
 mod done;
+mod figure;
 mod json;
 mod mix;
 mod notebook;

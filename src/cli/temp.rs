@@ -1,6 +1,6 @@
 //! `nightpour temp`: a bench reading.
 
-use super::mix::figure;
+use super::figure::figure;
 use super::shared::{Desk, Failure};
 use crate::bench::{Command, entry_words};
 use crate::text::PlainText;
@@ -12,11 +12,11 @@ use std::io::Write;
 #[derive(Debug, Args)]
 pub struct TempArgs {
     /// Degrees Celsius, at the height of the work
-    #[arg(value_name = "C", allow_negative_numbers = true, value_parser = figure(Celsius::new))]
+    #[arg(value_name = "C", allow_negative_numbers = true, value_parser = figure::<Celsius>)]
     celsius: Celsius,
 
     /// Relative humidity in percent
-    #[arg(long, value_name = "P", value_parser = figure(Percent::new))]
+    #[arg(long, value_name = "P", value_parser = figure::<Percent>)]
     humidity: Option<Percent>,
 
     /// When it was read, if not now
