@@ -1,6 +1,7 @@
 //! The bench joined to its notebook: what the bench wants written is written, and comes back as news.
 
 use crate::bench::{Bench, Effect, EntryId, Event};
+use crate::material::Catalogue;
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, Unreadable};
 use crate::text::{PlainText, first_of};
 use jiff::Timestamp;
@@ -57,6 +58,11 @@ impl Session {
         self.seen = replay.last_id().unwrap_or(self.seen);
         self.unreadable.extend(replay.unreadable.iter().cloned());
         Ok(Event::Entries(replay.in_order()))
+    }
+
+    /// Has new batches use the figures of `catalogue`; running ones keep theirs.
+    pub fn use_materials(&mut self, catalogue: Catalogue) {
+        self.bench.use_materials(catalogue);
     }
 
     pub fn bench(&self) -> &Bench {

@@ -176,7 +176,7 @@ impl AlarmBook {
             let id = AlarmId { batch: batch.id, stage };
             let Some(answer) = batch.answer(stage) else { continue };
             newest.insert(id, answer.entry);
-            if let Some(rung) = self.rung.get(&id).filter(|r| r.stale != Some(answer.entry)) {
+            if let Some(rung) = self.rung.get(&id).filter(|r| r.stale.is_none_or(|stale| answer.entry > stale)) {
                 self.heard.insert(id, (answer.entry, rung.due_by));
             }
         }
@@ -414,6 +414,20 @@ mod tests {
         assert!(book.alarms().iter().all(|a| a.reason == Reason::StageDue));
         let pot = book.alarms().iter().find(|a| a.id == standing[0].id);
         assert!(pot.is_some_and(|a| !matches!(a.state, AlarmState::Acknowledged { .. })), "{pot:?}");
+    }
+
+    #[test]
+    fn taking_an_answer_back_does_not_bring_an_older_one_to_life() {
+        let mut story = layer();
+        story.write(1, Entry::Acknowledged { alarm: alarm(Stage::Gel) });
+        let second = story.write(2, Entry::Acknowledged { alarm: alarm(Stage::Gel) });
+        let mut book = AlarmBook::new(at(0));
+        let rings = |sounds: Vec<Sound>| sounds.contains(&Sound::Ring { alarm: alarm(Stage::Gel), count: 1 });
+        assert!(rings(refresh(&mut book, &story.log(), at(30))), "both came long before it was due");
+        story.undo(30, second);
+        refresh(&mut book, &story.log(), at(30));
+        let gel = book.alarms().iter().find(|a| a.id.stage == Stage::Gel).map(|a| a.state);
+        assert_eq!(gel, Some(AlarmState::Sounding { missed: false }));
     }
 
     #[test]

@@ -170,6 +170,11 @@ impl Log {
         self.batches.get((id.0 as usize).checked_sub(1)?)?.as_ref().filter(|b| !b.undone)
     }
 
+    /// The number of the batch that the entry `mix` started, also where that was undone.
+    pub fn number_of(&self, mix: EntryId) -> Option<BatchId> {
+        self.batches.iter().flatten().find(|b| b.entry == mix).map(|b| b.id)
+    }
+
     pub fn readings(&self) -> &Readings {
         &self.readings
     }

@@ -123,6 +123,11 @@ impl Bench {
         Some(words::notice(alarm, batch, forecast, words::Ringing { count, now, zone: &self.zone }))
     }
 
+    /// Has new batches use the figures of `catalogue`; running ones keep theirs.
+    pub fn use_materials(&mut self, catalogue: Catalogue) {
+        self.catalogue = catalogue;
+    }
+
     /// Everything the notebook says.
     pub fn log(&self) -> &Log {
         &self.log

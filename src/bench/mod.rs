@@ -10,6 +10,7 @@ mod forecast;
 mod log;
 mod machine;
 mod moment;
+mod note;
 mod notice;
 mod readings;
 #[cfg(test)]
@@ -25,6 +26,7 @@ pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast};
 pub use log::Log;
 pub use machine::{Bench, Effect, Event};
 pub use moment::hours_between;
+pub use note::clock_note;
 pub use notice::{Notice, Urgency};
 pub use readings::{Reading, Readings};
 pub use words::{action, clock_words, day_clock_words, span_words};

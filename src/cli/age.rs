@@ -4,10 +4,12 @@ mod facts;
 mod from;
 mod words;
 
+use super::figure::figure;
+use super::json::print_json;
 use crate::cure::{CureRule, RateLaw};
 use crate::sense::logger_file::{LoggerFile, LoggerFileError};
 use crate::text::PlainText;
-use crate::units::{Celsius, Hours, KjPerMol, Q10, UnitError};
+use crate::units::{Celsius, Hours, KjPerMol, Q10};
 use crate::when::parse_length;
 use clap::{ArgGroup, Args};
 use facts::{Facts, Wanted};
@@ -85,8 +87,7 @@ pub fn run_in(zone: &TimeZone, args: &AgeArgs, stdin: &mut impl Read, out: &mut 
     let wanted = args.reach.map(|age| Wanted { age, hold: args.hold });
     let facts = Facts::new(&log, args.rule(), start_h, wanted, zone);
     if args.json {
-        serde_json::to_writer_pretty(&mut *out, &facts).map_err(io::Error::from)?;
-        writeln!(out)?;
+        print_json(&facts, out)?;
     } else {
         out.write_all(words::report(&facts, &log, wanted, zone).as_bytes())?;
     }
@@ -115,11 +116,6 @@ fn read(file: &Path, stdin: &mut impl Read) -> io::Result<Vec<u8>> {
     } else {
         std::fs::read(file)
     }
-}
-
-/// A figure given as an argument; text that is no number becomes NaN, which every quantity refuses in its own words.
-fn figure<Quantity: TryFrom<f64, Error = UnitError>>(text: &str) -> Result<Quantity, String> {
-    Quantity::try_from(text.parse().unwrap_or(f64::NAN)).map_err(|error| format!("write {}", error.expected()))
 }
 
 fn length(text: &str) -> Result<Hours, String> {

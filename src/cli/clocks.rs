@@ -1,9 +1,10 @@
 //! `nightpour clocks`: every running batch and its stages.
 
-use super::shared::{Desk, Failure, print_json};
-use crate::bench::{Batch, BatchForecast, BatchId, Log, Readings, StageStatus, forecast, span_words};
+use super::json::print_json;
+use super::shared::{Desk, Failure};
+use crate::bench::{Batch, BatchForecast, BatchId, Log, Readings, StageStatus, clock_note, forecast, span_words};
 use crate::cure::Band;
-use crate::material::{Cure, MaterialId, Stage};
+use crate::material::{MaterialId, Stage};
 use crate::when::rfc3339;
 use clap::Args;
 use jiff::{Timestamp, tz::TimeZone};
@@ -95,20 +96,8 @@ impl BatchFacts {
                 words: in_words(s.status, s.reached_at.or(s.band.likely), &s.band, now, zone),
             }
         });
-        let note = match (batch.profile.as_ref().map(|p| &p.cure), &forecast) {
-            (Some(Cure::Light { advice }), _) => Some(format!("no temperature clock: {advice}")),
-            (None, _) => Some("no clock: the notebook's copy of this profile could not be read".to_owned()),
-            (Some(Cure::Thermal(cure)), Some(f)) if f.stands() => {
-                Some(format!("the clock stands: {:.1} °C is below the floor of {}", f.bench_c, cure.floor.value))
-            }
-            (Some(Cure::Thermal(cure)), Some(f)) if f.above_ceiling => {
-                Some(format!("{:.1} °C is above the profile's {}: times are uncertain", f.bench_c, cure.ceiling.value))
-            }
-            _ => readings
-                .last()
-                .is_none()
-                .then(|| "no bench reading: the profile's reference temperature is assumed".to_owned()),
-        };
+        let assumed = || "no bench reading: the profile's reference temperature is assumed".to_owned();
+        let note = clock_note(batch, forecast.as_ref()).or_else(|| readings.last().is_none().then(assumed));
         Self {
             batch: batch.id,
             material: batch.mix.material.clone(),

@@ -13,7 +13,7 @@ pub struct DoneArgs {
 }
 
 pub(super) fn run(args: &DoneArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
-    let written = desk.write(|log| Ok(Command::Finish { batch: batch_named(log, &args.batch)? }))?;
+    let written = desk.write(&desk.catalogue(), |log| Ok(Command::Finish { batch: batch_named(log, &args.batch)? }))?;
     for stored in &written.entries {
         writeln!(out, "{}", entry_words(&stored.entry, &written.log, &desk.zone))?;
     }

@@ -1,12 +1,14 @@
 //! `nightpour mix`: start a batch.
 
 use super::clocks::{BatchFacts, print_batch};
-use super::shared::{Desk, Failure, Written, batch_named, print_json};
+use super::figure::figure;
+use super::json::print_json;
+use super::shared::{Desk, Failure, Written, batch_named};
 use crate::bench::{Command, Dose, NewMix};
 use crate::fit::wrapped;
 use crate::material::Profile;
 use crate::text::PlainText;
-use crate::units::{DosePercent, Grams, Millimetres, UnitError};
+use crate::units::{DosePercent, Grams, Millimetres};
 use clap::Args;
 use std::io::Write;
 
@@ -24,19 +26,19 @@ pub struct MixArgs {
     label: Option<String>,
 
     /// Resin in grams, without catalyst (part A of a two-part system)
-    #[arg(long, value_name = "G", value_parser = figure(Grams::new))]
+    #[arg(long, value_name = "G", allow_negative_numbers = true, value_parser = figure::<Grams>)]
     resin_g: Option<Grams>,
 
     /// Catalyst as weighed, in grams
-    #[arg(long, value_name = "G", value_parser = figure(Grams::new), conflicts_with = "dose_percent")]
+    #[arg(long, value_name = "G", allow_negative_numbers = true, value_parser = figure::<Grams>, conflicts_with = "dose_percent")]
     catalyst_g: Option<Grams>,
 
     /// Catalyst in percent of the resin by mass [default: the profile's usual dose]
-    #[arg(long, value_name = "P", value_parser = figure(DosePercent::new))]
+    #[arg(long, value_name = "P", allow_negative_numbers = true, value_parser = figure::<DosePercent>)]
     dose_percent: Option<DosePercent>,
 
     /// Depth of the layer in mm
-    #[arg(long, value_name = "MM", value_parser = figure(Millimetres::new))]
+    #[arg(long, value_name = "MM", allow_negative_numbers = true, value_parser = figure::<Millimetres>)]
     depth_mm: Option<Millimetres>,
 
     /// The batch this layer is poured onto, whose window is then used
@@ -52,29 +54,16 @@ pub struct MixArgs {
     json: bool,
 }
 
-/// A parser for a quantity of `units`.
-pub(super) fn figure<T>(
-    new: fn(f64) -> Result<T, UnitError>,
-) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static
-where
-    T: 'static,
-{
-    move |text: &str| {
-        let number: f64 =
-            text.replace(',', ".").parse().map_err(|_| "not a number; write a figure such as 1.5".to_owned())?;
-        new(number).map_err(|error| format!("must be {}", error.expected()))
-    }
-}
-
 pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
-    let material = desk.catalogue().find(&args.material)?.profile.id.clone();
+    let catalogue = desk.catalogue_for(&args.material)?;
+    let material = catalogue.find(&args.material)?.profile.id.clone();
     let at = desk.time(args.at.as_deref())?;
     let dose = match (args.dose_percent, args.catalyst_g) {
         (Some(percent), _) => Dose::Percent(percent),
         (None, Some(grams)) => Dose::Weighed(grams),
         (None, None) => Dose::Usual,
     };
-    let written = desk.write(|log| {
+    let written = desk.write(&catalogue, |log| {
         Ok(Command::Mix(NewMix {
             material,
             label: args.label.as_deref().map(PlainText::new).unwrap_or_default(),

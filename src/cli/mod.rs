@@ -3,6 +3,8 @@
 pub mod age;
 mod clocks;
 mod done;
+mod figure;
+mod json;
 mod mix;
 mod notebook;
 pub mod problems;

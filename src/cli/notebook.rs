@@ -1,6 +1,9 @@
 //! `nightpour notebook`: what was written down.
 
-use super::shared::{Desk, Failure, print_json};
+mod table;
+
+use super::json::print_json;
+use super::shared::{Desk, Failure};
 use crate::bench::{Entry, EntryId, Log, Stored, entry_words};
 use crate::when::rfc3339;
 use clap::Args;
@@ -19,7 +22,8 @@ pub struct NotebookArgs {
     #[arg(long, conflicts_with = "csv")]
     json: bool,
 
-    /// Print CSV
+    /// Print CSV, units in the column names; a text that begins with = + - or @ gets a ' before it, so that no
+    /// spreadsheet takes it for a formula
     #[arg(long)]
     csv: bool,
 }
@@ -53,12 +57,7 @@ pub(super) fn run(args: &NotebookArgs, desk: &Desk, out: &mut impl Write) -> Res
         return Ok(print_json(&facts.collect::<Vec<_>>(), out)?);
     }
     if args.csv {
-        let mut csv = csv::Writer::from_writer(out);
-        csv.write_record(["entry", "happened", "written", "undone", "words"])?;
-        for f in facts {
-            csv.write_record([&f.entry.0.to_string(), &f.happened, &f.written, &f.undone.to_string(), &f.words])?;
-        }
-        return Ok(csv.flush()?);
+        return Ok(table::print(facts, &log, out)?);
     }
     for (f, stored) in facts.zip(&entries[first..]) {
         let day = stored.happened.to_zoned_datetime(desk.zone.clone()).strftime("%Y-%m-%d %H:%M");

@@ -23,7 +23,7 @@ const FRAME_GAP: Duration = Duration::from_millis(100);
 #[derive(Debug, Args)]
 pub struct RehearseArgs {
     /// How many seconds of the night pass in one second
-    #[arg(long, default_value_t = 600.0, value_name = "N")]
+    #[arg(long, default_value_t = 600.0, value_name = "N", value_parser = speed)]
     speed: f64,
 
     /// No screen: print the night's events and alarms as lines, at once
@@ -34,22 +34,25 @@ pub struct RehearseArgs {
     look: LookArgs,
 }
 
+fn speed(text: &str) -> Result<f64, String> {
+    text.trim().parse().map_err(|_| "write a number of times as fast, such as 600".to_owned())
+}
+
 pub(super) fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<(), Failure> {
     let script = demo();
     let folder = tempfile::tempdir()?;
     let notebook = Notebook::open(&folder.path().join("rehearsal.sqlite"))?;
-    let catalogue = Catalogue::embedded();
     let clock = RehearsalClock::start(script.starts, args.speed)?;
     if args.headless || !io::stdout().is_terminal() {
         if !args.headless {
             eprintln!("nightpour: no terminal here, so the night is printed as with --headless");
         }
-        return print(out, catalogue, notebook);
+        return print(out, notebook);
     }
     Ok(tui::run(Options {
         clock: Box::new(clock),
         zone: script.zone.clone(),
-        catalogue,
+        materials: Box::new(|| (Catalogue::embedded(), Vec::new())),
         notebook,
         palette: args.look.palette(),
         desktop: false,
@@ -58,11 +61,11 @@ pub(super) fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<(), Failu
     })?)
 }
 
-fn print(out: &mut impl Write, catalogue: Catalogue, notebook: Notebook) -> Result<(), Failure> {
+fn print(out: &mut impl Write, notebook: Notebook) -> Result<(), Failure> {
     let script = demo();
     let zone = script.zone.clone();
     writeln!(out, "{} (invented)", script.title)?;
-    let bench = Bench::new(catalogue, zone.clone(), script.starts);
+    let bench = Bench::new(Catalogue::embedded(), zone.clone(), script.starts);
     let (mut session, _) = Session::open(bench, notebook, script.starts)?;
     let mut outcome = Ok(());
     play(script, &mut session, |line| {

@@ -2,6 +2,7 @@
 
 use super::shared::{Desk, Failure};
 use crate::clock::SystemClock;
+use crate::folders::{BadFile, Shelf, shelf};
 use crate::tui::{self, Options, Palette};
 use clap::{Args, ValueEnum};
 use std::time::Duration;
@@ -50,10 +51,15 @@ impl LookArgs {
 }
 
 pub(super) fn run(args: &ScreenArgs, desk: &Desk) -> Result<(), Failure> {
+    let profiles = desk.folders.profiles();
+    let materials = move || {
+        let Shelf { catalogue, bad } = shelf(&profiles);
+        (catalogue, bad.iter().map(BadFile::words).collect())
+    };
     Ok(tui::run(Options {
         clock: Box::new(SystemClock),
         zone: desk.zone.clone(),
-        catalogue: desk.catalogue(),
+        materials: Box::new(materials),
         notebook: desk.notebook()?,
         palette: args.look.palette(),
         desktop: !args.no_desktop,

@@ -50,7 +50,7 @@ pub(super) fn run(args: &SeenArgs, desk: &Desk, out: &mut impl Write) -> Result<
         (None, _) if args.at.is_some() => Seen::At { at },
         (None, _) => Seen::By { by: at },
     };
-    let written = desk.write(|log| {
+    let written = desk.write(&desk.catalogue(), |log| {
         let batch = args.batch.as_deref().map(|name| batch_named(log, name)).transpose()?;
         Ok(Command::Observe { batch, stage, seen, test: args.test.as_deref().map(PlainText::new) })
     })?;

@@ -2,14 +2,13 @@
 
 use crate::bench::{BatchId, Command, Log, Refusal, Stored, decide};
 use crate::clock::{Clock, SystemClock};
-use crate::folders::{Folders, NoHome, shelf};
+use crate::folders::{Folders, NoHome, Shelf, shelf};
 use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, TransactError};
-use crate::text::PlainText;
+use crate::text::{PlainText, printable};
 use crate::when::{BadTime, parse_when};
 use jiff::{Timestamp, tz::TimeZone};
-use serde::Serialize;
-use std::io::{self, Write};
+use std::io;
 use std::path::PathBuf;
 
 /// Why a command could not do its work.
@@ -27,6 +26,11 @@ pub(super) enum Failure {
     Stage(#[from] UnknownStage),
     #[error(transparent)]
     Material(#[from] UnknownMaterial),
+    #[error(
+        "no batch was started: your file '{path}' cannot be used ({trouble}). Mend it ('nightpour profiles check' says \
+         where), or move it away"
+    )]
+    BadProfile { path: String, trouble: String },
     #[error("'{0}' is no batch here; give its number or its label as 'nightpour clocks' shows them")]
     NoBatch(PlainText),
     #[error(transparent)]
@@ -35,8 +39,6 @@ pub(super) enum Failure {
     Speed(#[from] crate::clock::BadSpeed),
     #[error("the output cannot be written ({0})")]
     Out(#[from] io::Error),
-    #[error("the output cannot be written ({0})")]
-    Csv(#[from] csv::Error),
 }
 
 /// What every command on the notebook works with.
@@ -62,16 +64,24 @@ impl Desk {
         Ok(Self { folders, store, zone: TimeZone::system(), now: SystemClock.now() })
     }
 
+    /// All materials, and the files of the user's that could not be used.
+    pub fn shelf(&self) -> Shelf {
+        shelf(&self.folders.profiles())
+    }
+
     /// All materials; bad files of the user's are told on standard error, and do not stop anything.
     pub fn catalogue(&self) -> Catalogue {
-        let shelf = shelf(&self.folders.profiles());
-        for bad in &shelf.bad {
-            eprintln!(
-                "nightpour: '{}' cannot be used and is passed over; 'nightpour profiles check' says why",
-                crate::text::printable(&bad.path)
-            );
+        tell_bad_files(self.shelf())
+    }
+
+    /// All materials, for a batch of the one somebody typed: that one is not taken from anywhere else where the user's
+    /// own file of it is bad.
+    pub fn catalogue_for(&self, typed: &str) -> Result<Catalogue, Failure> {
+        let shelf = self.shelf();
+        match shelf.bad_file_of(typed) {
+            Some(bad) => Err(Failure::BadProfile { path: bad.path.clone(), trouble: bad.trouble.to_string() }),
+            None => Ok(tell_bad_files(shelf)),
         }
-        shelf.catalogue
     }
 
     pub fn notebook(&self) -> Result<Notebook, NotebookError> {
@@ -79,7 +89,14 @@ impl Desk {
     }
 
     /// Every entry of the notebook in its place; what cannot be read is passed over, and told on standard error.
+    ///
+    /// Looking makes no notebook: where there is none, that is told, and there are no entries.
     pub fn entries(&self) -> Result<Vec<Stored>, NotebookError> {
+        if !self.store.exists() {
+            let store = printable(&self.store.display().to_string());
+            eprintln!("nightpour: there is no notebook at '{store}' yet; the first entry makes it");
+            return Ok(Vec::new());
+        }
         let replay = self.notebook()?.read_after(BEFORE_FIRST)?;
         for unreadable in &replay.unreadable {
             eprintln!("nightpour: {unreadable}");
@@ -94,13 +111,16 @@ impl Desk {
 
     /// Decides on a command against the newest state of the notebook, and writes it, all in one step: nobody else can
     /// write in between, and nothing is written when it is refused.
-    pub fn write(&self, command: impl FnOnce(&Log) -> Result<Command, Failure>) -> Result<Written, Failure> {
-        let catalogue = self.catalogue();
+    pub fn write(
+        &self,
+        catalogue: &Catalogue,
+        command: impl FnOnce(&Log) -> Result<Command, Failure>,
+    ) -> Result<Written, Failure> {
         let mut notebook = self.notebook()?;
         let mut remarks = Vec::new();
         let done = notebook.transact(BEFORE_FIRST, self.now, |news| {
             let log = Log::replay(news.clone().in_order());
-            let decision = decide(&log, &catalogue, command(&log)?, self.now)?;
+            let decision = decide(&log, catalogue, command(&log)?, self.now)?;
             remarks = decision.remarks;
             Ok::<_, Failure>(decision.entries)
         });
@@ -117,11 +137,21 @@ impl Desk {
     }
 }
 
+fn tell_bad_files(shelf: Shelf) -> Catalogue {
+    for bad in &shelf.bad {
+        eprintln!("nightpour: {}", bad.words());
+    }
+    shelf.catalogue
+}
+
 /// The batch a user means: `3`, `#3`, or the label of one that runs.
 pub(super) fn batch_named(log: &Log, given: &str) -> Result<BatchId, Failure> {
     let given = given.trim();
     if let Ok(number) = given.trim_start_matches('#').parse() {
         return Ok(BatchId(number));
+    }
+    if given.is_empty() {
+        return Err(Failure::NoBatch(PlainText::default()));
     }
     let mut named = log.running().filter(|batch| batch.mix.label.as_str().eq_ignore_ascii_case(given));
     match (named.next(), named.next()) {
@@ -129,10 +159,4 @@ pub(super) fn batch_named(log: &Log, given: &str) -> Result<BatchId, Failure> {
         (Some(first), Some(second)) => Err(Refusal::WhichBatch(vec![first.id, second.id]).into()),
         (None, _) => Err(Failure::NoBatch(PlainText::new(given))),
     }
-}
-
-/// Prints JSON with a line end.
-pub(super) fn print_json(value: &impl Serialize, out: &mut impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value)?;
-    writeln!(out)
 }

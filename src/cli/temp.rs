@@ -1,6 +1,6 @@
 //! `nightpour temp`: a bench reading.
 
-use super::mix::figure;
+use super::figure::figure;
 use super::shared::{Desk, Failure};
 use crate::bench::{Command, entry_words};
 use crate::text::PlainText;
@@ -12,11 +12,11 @@ use std::io::Write;
 #[derive(Debug, Args)]
 pub struct TempArgs {
     /// Degrees Celsius, at the height of the work
-    #[arg(value_name = "C", allow_negative_numbers = true, value_parser = figure(Celsius::new))]
+    #[arg(value_name = "C", allow_negative_numbers = true, value_parser = figure::<Celsius>)]
     celsius: Celsius,
 
     /// Relative humidity in percent
-    #[arg(long, value_name = "P", value_parser = figure(Percent::new))]
+    #[arg(long, value_name = "P", allow_negative_numbers = true, value_parser = figure::<Percent>)]
     humidity: Option<Percent>,
 
     /// When it was read, if not now
@@ -30,7 +30,7 @@ pub struct TempArgs {
 
 pub(super) fn run(args: &TempArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let at = desk.time(args.at.as_deref())?;
-    let written = desk.write(|_| {
+    let written = desk.write(&desk.catalogue(), |_| {
         Ok(Command::Read { celsius: args.celsius, humidity: args.humidity, at, source: PlainText::new(&args.source) })
     })?;
     for stored in &written.entries {

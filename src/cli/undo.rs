@@ -9,12 +9,16 @@ use std::io::Write;
 #[derive(Debug, Args)]
 pub struct UndoArgs {
     /// Another entry than the newest, by its number in 'nightpour notebook'
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = number)]
     entry: Option<i64>,
 }
 
+fn number(text: &str) -> Result<i64, String> {
+    text.trim().parse().map_err(|_| "write the number that 'nightpour notebook' shows before the entry".to_owned())
+}
+
 pub(super) fn run(args: &UndoArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
-    let written = desk.write(|_| Ok(Command::Undo { entry: args.entry.map(EntryId) }))?;
+    let written = desk.write(&desk.catalogue(), |_| Ok(Command::Undo { entry: args.entry.map(EntryId) }))?;
     for stored in &written.entries {
         let Entry::Undone { entry } = &stored.entry else { continue };
         let undone = written.log.tail().find(|(s, _)| s.id == *entry);

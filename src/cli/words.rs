@@ -1,4 +1,7 @@
 //! Figures in words.
+//!
+//! [`duration`] is for figures: it rounds, and below an hour it keeps the seconds a profile gives. What a clock has left or
+//! behind it is `bench::span_words`, which never rounds up to a time that has not come.
 
 use crate::units::Hours;
 

@@ -17,12 +17,33 @@ pub struct Shelf {
     pub bad: Vec<BadFile>,
 }
 
+impl Shelf {
+    /// The file of the user's that is about the material somebody typed and could not be used.
+    pub fn bad_file_of(&self, typed: &str) -> Option<&BadFile> {
+        let meant = MaterialId::meant(typed).ok()?;
+        self.bad.iter().find(|bad| bad.material().as_ref() == Some(&meant))
+    }
+}
+
 /// A file of the user's that could not be used.
 #[derive(Debug)]
 pub struct BadFile {
     /// Printable.
     pub path: String,
     pub trouble: Trouble,
+}
+
+impl BadFile {
+    /// The material it is meant for, also where its name is not written quite as it should be.
+    pub fn material(&self) -> Option<MaterialId> {
+        MaterialId::meant(&Path::new(&self.path).file_stem()?.to_string_lossy()).ok()
+    }
+
+    /// One short line about it.
+    pub fn words(&self) -> String {
+        let name = Path::new(&self.path).file_name().unwrap_or_default().to_string_lossy();
+        format!("your '{name}' is not used: see 'nightpour profiles check'")
+    }
 }
 
 /// Why a file could not be used.
@@ -131,6 +152,15 @@ mod tests {
         );
         assert!(trouble_with("My Resin.toml", b"").contains("'My Resin' cannot name a material"));
         assert!(trouble_with("big.toml", &b" ".repeat(70_000)).contains("larger than 64 KiB"));
+    }
+
+    #[test]
+    fn a_bad_file_is_known_by_the_material_it_is_meant_for() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("UV_Resin.toml"), "").unwrap();
+        let shelf = shelf(folder.path());
+        assert!(shelf.bad_file_of("uv resin").is_some() && shelf.bad_file_of("clear-polyester").is_none());
+        assert_eq!(shelf.bad[0].words(), "your 'UV_Resin.toml' is not used: see 'nightpour profiles check'");
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! All materials at hand: the embedded ones, and those of the user, which win.
 
-use super::profile::{MaterialId, Profile};
+use super::profile::{MaterialId, Profile, folded};
 use super::read::read_profile;
 use crate::strict::{Problem, nearest};
 use crate::text::printable;
@@ -98,12 +98,11 @@ impl Catalogue {
         self.items.get(id)
     }
 
-    /// The material somebody typed. Case does not count, and blanks and underscores are hyphens.
+    /// The material somebody typed, as [`MaterialId::meant`] takes it.
     pub fn find(&self, typed: &str) -> Result<&Item, UnknownMaterial> {
-        let folded = typed.trim().to_lowercase().replace([' ', '_'], "-");
-        MaterialId::new(&folded).ok().and_then(|id| self.items.get(&id)).ok_or_else(|| UnknownMaterial {
+        MaterialId::meant(typed).ok().and_then(|id| self.items.get(&id)).ok_or_else(|| UnknownMaterial {
             given: printable(typed.trim()),
-            near: nearest(&folded, self.items.keys().map(MaterialId::as_str))
+            near: nearest(&folded(typed), self.items.keys().map(MaterialId::as_str))
                 .and_then(|near| MaterialId::new(near).ok()),
         })
     }

@@ -32,9 +32,19 @@ impl MaterialId {
         }
     }
 
+    /// The id somebody means who typed `name`: case does not count, and blanks and underscores are hyphens.
+    pub fn meant(name: &str) -> Result<Self, BadMaterialId> {
+        Self::new(&folded(name))
+    }
+
     pub fn as_str(&self) -> &str {
         &self.0
     }
+}
+
+/// `name` in the spelling of an id.
+pub(super) fn folded(name: &str) -> String {
+    name.trim().to_lowercase().replace([' ', '_'], "-")
 }
 
 impl TryFrom<String> for MaterialId {

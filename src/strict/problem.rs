@@ -79,9 +79,12 @@ impl<'d> Page<'d> {
         self.source.get(span.clone()).unwrap_or_default()
     }
 
-    /// Problems and warnings in the order of the file, unknown keys among them.
-    pub fn close(self) -> (Vec<Problem>, Vec<Problem>) {
+    /// Problems and warnings in the order of the file, unknown keys among them, and of `hidden` those at places of which
+    /// nothing better was said.
+    pub fn close(self, mut hidden: Vec<Problem>) -> (Vec<Problem>, Vec<Problem>) {
         let mut problems = self.problems.into_inner();
+        hidden.retain(|hidden| problems.iter().all(|problem| problem.span != hidden.span));
+        problems.extend(hidden);
         problems.extend(super::unknown::problems(&self.visited.into_inner()));
         let mut warnings = self.warnings.into_inner();
         for list in [&mut problems, &mut warnings] {

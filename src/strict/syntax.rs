@@ -6,13 +6,16 @@ use super::problem::Problem;
 /// A file with more errors is no TOML at all, and the rest would only say so again.
 const MOST_ERRORS: usize = 100;
 
-/// One problem for each line the parser could not make sense of, in the order of the file.
-pub(super) fn problems(source: &str, errors: &[toml::de::Error]) -> Vec<Problem> {
+/// One problem for each line the parser could not make sense of, in the order of the file, and `hidden` among them.
+pub(super) fn problems(source: &str, errors: &[toml::de::Error], hidden: Vec<Problem>) -> Vec<Problem> {
     let mut errors: Vec<&toml::de::Error> = errors.iter().collect();
     errors.sort_by_key(|error| error.span().map_or(0, |span| span.start));
     errors.truncate(MOST_ERRORS);
-    let mut found: Vec<(usize, Problem)> = errors.into_iter().map(|error| problem(source, error)).collect();
-    // The parser recovers and stumbles again over the same line: the first word on each line is the true one.
+    let hidden = hidden.into_iter().map(|problem| (lines_before(source, problem.span.start), problem));
+    let mut found: Vec<_> = hidden.chain(errors.into_iter().map(|error| problem(source, error))).collect();
+    found.sort_by_key(|(line, _)| *line);
+    // The parser recovers and stumbles again over the same line, or stumbled over what is hidden there: the first word
+    // on each line is the true one.
     found.dedup_by_key(|(line, _)| *line);
     found.into_iter().map(|(_, problem)| problem).collect()
 }
@@ -22,11 +25,14 @@ fn problem(source: &str, error: &toml::de::Error) -> (usize, Problem) {
     let before = source.get(..span.start).unwrap_or(source);
     let line_start = before.rfind('\n').map_or(0, |at| at + 1);
     let line = source.get(line_start..).and_then(|rest| rest.lines().next()).unwrap_or_default();
-    let number = before.matches('\n').count();
     let value = line.trim();
     let value = source.get(span.clone()).filter(|slice| !slice.trim().is_empty()).unwrap_or(value);
     let (what, remedy) = words(error.message(), line, value);
-    (number, Problem::new(span, &what, Some(value), &remedy))
+    (lines_before(source, span.start), Problem::new(span, &what, Some(value), &remedy))
+}
+
+fn lines_before(source: &str, at: usize) -> usize {
+    source.get(..at).unwrap_or(source).matches('\n').count()
 }
 
 fn words(message: &str, line: &str, value: &str) -> (String, String) {

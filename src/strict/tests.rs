@@ -103,3 +103,36 @@ fn warnings_do_not_refuse_a_file() {
     });
     assert_eq!(outcome.unwrap().warnings.len(), 1);
 }
+
+#[test]
+fn a_hidden_character_is_refused_wherever_it_stands() {
+    let cases = [
+        ("depth_mm = 3 # \u{9b}2J", 15..17, "U+009B"),
+        ("# shells\r\n#\t\u{202e}3\u{202c}\r\ndepth_mm = 3", 12..15, "U+202E"),
+        ("depth_mm = 3\nlabel = \"po\u{200b}nd\"", 24..27, "U+200B"),
+        ("\u{feff}depth_mm = 3 # \u{feff}", 18..21, "U+FEFF"),
+        ("depth_mm = 3 # \u{e0041}", 15..19, "U+E0041"),
+        ("depth_mm = 3 # \u{1b}[2J", 15..16, "U+001B"),
+    ];
+    for (source, span, code) in cases {
+        let found = problems(source, |table| {
+            let (depth, label) = (depth(table), table.optional(LABEL, Field::text));
+            Ok((depth?, label?))
+        });
+        assert_eq!(found.len(), 1, "{source:?}: {found:?}");
+        assert_eq!(found[0].span, span, "{source:?}");
+        assert!(found[0].what.ends_with(&format!("({code})")), "{}", found[0].what);
+    }
+}
+
+#[test]
+fn hidden_characters_are_told_beside_every_other_problem() {
+    let spans = |source| problems(source, depth).into_iter().map(|problem| problem.span).collect::<Vec<_>>();
+    assert_eq!(spans("# \u{9b}\u{9b}\ndepth_mm = 0"), [2..4, 18..19]);
+    assert_eq!(spans("depth_mm = 3mm\n# \u{9b}\n"), [11..14, 17..19], "where the file is no TOML at all");
+}
+
+#[test]
+fn tabs_line_ends_and_a_byte_order_mark_are_no_hidden_characters() {
+    assert!(read("\u{feff}# a pond,\t° and ü\r\n\tdepth_mm = 3\r\n", depth).is_ok());
+}

@@ -2,6 +2,7 @@
 //! take in all there is; draw once. At rest nothing wakes.
 
 use super::input::{self, Input};
+use super::keys::Action;
 use super::panes::{self, View};
 use super::picture;
 use super::screen::Screen;
@@ -17,7 +18,7 @@ use crate::material::Catalogue;
 use crate::notebook::{Notebook, NotebookError, Watch, WatchKind};
 use crate::rehearsal::Script;
 use crate::session::Session;
-use crate::text::PlainText;
+use crate::text::{PlainText, first_of};
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use std::time::Duration;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
@@ -32,7 +33,9 @@ const UNTIL_A_KEY: Duration = Duration::from_hours(1);
 pub struct Options {
     pub clock: Box<dyn Clock>,
     pub zone: TimeZone,
-    pub catalogue: Catalogue,
+    /// Reads the materials: at the start, and anew before each mix, so that a label's figures written meanwhile count.
+    /// The lines say which of the user's files cannot be used.
+    pub materials: Box<dyn Fn() -> (Catalogue, Vec<String>)>,
     pub notebook: Notebook,
     /// `None`: whatever suits the terminal.
     pub palette: Option<Palette>,
@@ -79,6 +82,7 @@ enum Flow {
 
 struct Live {
     session: Session,
+    materials: Box<dyn Fn() -> (Catalogue, Vec<String>)>,
     ui: Ui,
     script: Option<Script>,
     clock: Box<dyn Clock>,
@@ -101,13 +105,15 @@ impl Live {
         let (outbox, inbox) = unbounded_channel();
         let watch = watch(&options.notebook, outbox.clone());
         let now = options.clock.now();
-        let bench = Bench::new(options.catalogue, options.zone, now);
+        let (catalogue, warnings) = (options.materials)();
+        let bench = Bench::new(catalogue, options.zone, now);
         let (session, effects) = Session::open(bench, options.notebook, now)?;
         let guard = Guard::take()?;
         let screen = Screen::fresh()?;
         let mut live = Self {
             session,
             ui: Ui::default(),
+            materials: options.materials,
             script: options.script,
             clock: options.clock,
             palette: options.palette.unwrap_or_else(terminal::detect_palette),
@@ -121,7 +127,7 @@ impl Live {
             screen,
             _guard: guard,
         };
-        live.greet();
+        live.greet(warnings);
         live.draw()?;
         // The desktop is asked only now: the first picture does not wait for it.
         if options.desktop {
@@ -139,13 +145,12 @@ impl Live {
         Ok(live)
     }
 
-    fn greet(&mut self) {
+    fn greet(&mut self, mut troubles: Vec<String>) {
+        troubles.extend(self.session.unreadable().iter().map(ToString::to_string));
         if let Some(script) = &self.script {
             self.ui.say(format!("a rehearsal, invented: {}", script.title), Role::Focus);
-        } else if let Some(first) = self.session.unreadable().first() {
-            let more = self.session.unreadable().len() - 1;
-            let others = if more > 0 { format!(" (and {more} more)") } else { String::new() };
-            self.ui.say(format!("{first}{others}"), Role::Warn);
+        } else if let Some(line) = first_of(&troubles) {
+            self.ui.say(line, Role::Warn);
         } else if let WatchKind::Polling { why } = self.watch.kind() {
             self.ui.say(PlainText::new(why).as_str(), Role::Faint);
         }
@@ -228,8 +233,17 @@ impl Live {
                 Vec::new()
             }
             // A rehearsal has nothing to lose.
-            Outside::Input(Input::Key(key)) if self.script.is_some() && self.ui.wants_to_quit(key) => {
+            Outside::Input(Input::Key(key)) if self.script.is_some() && self.ui.wants(Action::Quit, key) => {
                 return Ok(Flow::Leave);
+            }
+            Outside::Input(Input::Key(key)) if self.ui.wants(Action::Mix, key) => {
+                let (catalogue, troubles) = (self.materials)();
+                self.session.use_materials(catalogue);
+                self.ui.key(key, self.session.bench(), now);
+                if let Some(line) = first_of(&troubles) {
+                    self.ui.say(line, Role::Warn);
+                }
+                Vec::new()
             }
             Outside::Input(Input::Key(key)) => match self.ui.key(key, self.session.bench(), now) {
                 Reaction::Stay => Vec::new(),

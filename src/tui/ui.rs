@@ -113,9 +113,9 @@ impl Ui {
         }
     }
 
-    /// Whether the key means to quit, with nothing lying over the panes.
-    pub fn wants_to_quit(&self, key: KeyEvent) -> bool {
-        self.overlay.is_none() && action_for(key) == Some(Action::Quit)
+    /// Whether the key asks for `action`, with nothing lying over the panes.
+    pub fn wants(&self, action: Action, key: KeyEvent) -> bool {
+        self.overlay.is_none() && action_for(key) == Some(action)
     }
 
     /// Takes a key.

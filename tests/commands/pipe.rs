@@ -1,6 +1,11 @@
 //! Output into a pipe whose reader has gone.
 
 use crate::home::Home;
+use nightpour::bench::{Entry, NewEntry};
+use nightpour::clock::{Clock, SystemClock};
+use nightpour::notebook::Notebook;
+use nightpour::text::PlainText;
+use nightpour::units::Celsius;
 use std::process::Output;
 
 const LOG: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/reference/cool-night.csv");
@@ -15,8 +20,12 @@ fn unheard(home: &Home, arguments: &[&str]) -> Output {
 #[test]
 fn a_reader_that_has_gone_is_no_failure_of_any_command() {
     let home = Home::new();
-    home.run(&["temp", "20"]);
     home.run(&["mix", "clear-polyester", "--resin-g", "80"]);
+    // More than any buffer on the way holds.
+    let (now, source) = (SystemClock.now(), PlainText::new(&"shelf ".repeat(60)));
+    let entry = Entry::Reading { celsius: Celsius::new(20.0).unwrap(), humidity: None, source };
+    let readings = vec![NewEntry { happened: now, entry }; 50];
+    Notebook::open(&home.store()).unwrap().append(&readings, now).unwrap();
     let commands: [&[&str]; 17] = [
         &["clocks"],
         &["clocks", "--json"],

@@ -23,6 +23,15 @@ fn an_empty_notebook_opens_with_a_hint_and_leaves_no_trace() {
 }
 
 #[test]
+fn a_profile_that_cannot_be_used_is_told_on_the_screen() {
+    let home = Home::new();
+    home.write_profile("uv-resin.toml", "floor_c = 55F");
+    home.write_profile("clear-polyester.toml", "");
+    let screen = home.open();
+    screen.see("! your 'clear-polyester.toml' is not used: see 'nightpour profiles check'");
+}
+
+#[test]
 fn a_batch_is_mixed_from_the_keys_alone() {
     let home = Home::new();
     let mut screen = home.open();

@@ -77,7 +77,7 @@ fn bench_that_fails() {
         run(Options {
             clock: Box::new(FailingClock { asked: AtomicUsize::new(0) }),
             zone: TimeZone::UTC,
-            catalogue: Catalogue::embedded(),
+            materials: Box::new(|| (Catalogue::embedded(), Vec::new())),
             notebook: Notebook::open(store.as_ref()).unwrap(),
             palette: None,
             desktop: false,

@@ -56,6 +56,13 @@ impl Home {
         command
     }
 
+    /// Puts `text` into the user's own profiles.
+    pub fn write_profile(&self, name: &str, text: &str) {
+        let folder = self.at("config/profiles");
+        std::fs::create_dir_all(&folder).unwrap();
+        std::fs::write(folder.join(name), text).unwrap();
+    }
+
     /// The bench screen in a terminal of the usual size, its first picture drawn.
     pub fn open(&self) -> Screen {
         let screen = Screen::start(self.command(&[PROGRAM]), USUAL);

@@ -1,8 +1,8 @@
 //! `profiles check`
 
 use super::json::{CheckJson, CheckedJson};
-use super::print_json;
 use crate::cli::Finish;
+use crate::cli::json::print_json;
 use crate::cli::problems::{Drawing, Weight, render};
 use crate::folders::{Folders, Trouble, material_of, profile_files, read_text};
 use crate::material::{Catalogue, read_profile};

@@ -1,6 +1,7 @@
 //! `profiles copy`
 
-use super::{ProfilesError, print_json};
+use super::ProfilesError;
+use crate::cli::json::print_json;
 use crate::folders::Folders;
 use crate::material::Catalogue;
 use crate::text::printable;

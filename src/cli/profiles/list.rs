@@ -1,7 +1,8 @@
 //! `profiles list`
 
 use super::json::{BadFileJson, ListJson, ListedJson};
-use super::{print_json, stand_in};
+use super::stand_in;
+use crate::cli::json::print_json;
 use crate::fit::{clipped, padded, wrapped};
 use crate::folders::Shelf;
 use crate::material::{Cure, Item, Mixing, Origin};
@@ -53,7 +54,7 @@ fn tell_unused(shelf: &Shelf, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "\nNot used, for what is wrong with it ('nightpour profiles check' says more):")?;
     for bad in &shelf.bad {
         writeln!(out, "  {}", bad.path)?;
-        for line in wrapped(&format!("{}; {}", bad.trouble, stand_in(shelf, &bad.path)), SCREEN - 6) {
+        for line in wrapped(&format!("{}; {}", bad.trouble, stand_in(shelf, bad)), SCREEN - 6) {
             writeln!(out, "      {line}")?;
         }
     }

@@ -8,10 +8,9 @@ mod show;
 
 use super::Finish;
 use super::problems::Drawing;
-use crate::folders::{Folders, Shelf, shelf};
+use crate::folders::{BadFile, Folders, Shelf, shelf};
 use crate::material::UnknownMaterial;
 use clap::{Args, Subcommand};
-use serde::Serialize;
 use std::io::{self, Write};
 use std::path::PathBuf;
 
@@ -67,15 +66,8 @@ pub fn run(
     Ok(Finish::Fine)
 }
 
-/// Pretty JSON with a line end.
-fn print_json(value: &impl Serialize, out: &mut impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value)?;
-    writeln!(out)
-}
-
 /// What is used in place of each bad file, if anything.
-fn stand_in(shelf: &Shelf, path: &str) -> &'static str {
-    let built_in =
-        crate::folders::material_of(std::path::Path::new(path)).is_ok_and(|id| shelf.catalogue.get(&id).is_some());
+fn stand_in(shelf: &Shelf, bad: &BadFile) -> &'static str {
+    let built_in = bad.material().is_some_and(|id| shelf.catalogue.get(&id).is_some());
     if built_in { "the built-in profile is used" } else { "the material is left out" }
 }

@@ -1,7 +1,8 @@
 //! `profiles show`
 
 use super::json::ProfileJson;
-use super::{ProfilesError, print_json, stand_in};
+use super::{ProfilesError, stand_in};
+use crate::cli::json::print_json;
 use crate::cli::words;
 use crate::cure::RateLaw;
 use crate::fit::{padded, wrapped};
@@ -57,9 +58,8 @@ fn head(shelf: &Shelf, item: &Item, out: &mut impl Write) -> io::Result<()> {
         Origin::Embedded => writeln!(out, "built in; your label wins over every figure here")?,
         Origin::File(path) => writeln!(out, "from your file {path}")?,
     }
-    let own = |path: &str| crate::folders::material_of(std::path::Path::new(path)).ok().as_ref() == Some(&profile.id);
-    for bad in shelf.bad.iter().filter(|bad| own(&bad.path)) {
-        lines(out, "! ", &format!("{} is not used: {}; {}", bad.path, bad.trouble, stand_in(shelf, &bad.path)))?;
+    if let Some(bad) = shelf.bad_file_of(profile.id.as_str()) {
+        lines(out, "! ", &format!("{} is not used: {}; {}", bad.path, bad.trouble, stand_in(shelf, bad)))?;
     }
     Ok(())
 }

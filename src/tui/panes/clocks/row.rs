@@ -1,9 +1,11 @@
 //! One batch: its name and amounts, its bar, its clock times, and for the chosen one the bands.
 
 use super::bar::{self, Fill};
-use crate::bench::{Alarm, AlarmState, Batch, BatchForecast, StageForecast, StageStatus, clock_words, day_clock_words};
+use crate::bench::{
+    Alarm, AlarmState, Batch, BatchForecast, StageForecast, StageStatus, clock_note, clock_words, day_clock_words,
+};
 use crate::fit::clipped;
-use crate::material::{Cure, Stage};
+use crate::material::Stage;
 use crate::tui::panes::View;
 use crate::tui::theme::Role;
 use ratatui::{
@@ -46,7 +48,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, form: Form
     let width = usize::from(area.width);
     let lines = match (form, row.forecast) {
         (Form::Line, _) => vec![one_line(view, row, width)],
-        (_, None) => vec![title(view, row, width), no_clock(view, row.batch, width)],
+        (_, None) => {
+            let note = clock_note(row.batch, None).unwrap_or_default();
+            let note = clipped(&format!("   {note}"), width);
+            vec![title(view, row, width), Line::styled(note, view.style(Role::Warn))]
+        }
         (_, Some(forecast)) => {
             let stages = bar::in_order(forecast);
             let mut lines = vec![title(view, row, width), bars(view, row.batch, &stages, width)];
@@ -92,34 +98,17 @@ fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
     ];
     if let Some(f) = row.forecast {
         facts.push(format!("cure age {:.2}", f.cure_age));
-        if let Some(warning) = warning(row.batch, f) {
+        if let Some(note) = clock_note(batch, row.forecast) {
             facts.clear();
-            spans.push(Span::styled(format!("  {warning}"), view.style(Role::Warn)));
+            let used: usize = spans.iter().map(Span::width).sum();
+            let note = clipped(&format!("  ! {note}"), width.saturating_sub(used));
+            spans.push(Span::styled(note, view.style(Role::Warn)));
         }
     }
     let used: usize = spans.iter().map(Span::width).sum();
     let facts = clipped(&facts.join(" · "), width.saturating_sub(used + 2));
     spans.push(Span::styled(format!("  {facts}"), view.style(Role::Faint)));
     Line::from(spans)
-}
-
-/// Why a clock does not mean what it usually does.
-fn warning(batch: &Batch, forecast: &BatchForecast) -> Option<String> {
-    let cure = batch.profile.as_ref()?.thermal()?;
-    if forecast.stands() {
-        return Some(format!("! clock stands: {:.1} °C, floor {}", forecast.bench_c, cure.floor.value));
-    }
-    forecast
-        .above_ceiling
-        .then(|| format!("! {:.1} °C is over the profile's {}: times uncertain", forecast.bench_c, cure.ceiling.value))
-}
-
-fn no_clock<'a>(view: View<'_>, batch: &Batch, width: usize) -> Line<'a> {
-    let words = match batch.profile.as_ref().map(|p| &p.cure) {
-        Some(Cure::Light { advice }) => format!("   no temperature clock: {advice}"),
-        _ => "   no clock: the notebook's copy of this profile could not be read".to_owned(),
-    };
-    Line::styled(clipped(&words, width), view.style(Role::Warn))
 }
 
 fn one_line<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
