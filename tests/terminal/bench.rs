@@ -154,3 +154,20 @@ fn without_a_terminal_the_screen_says_so_and_names_what_to_do() {
     assert!(String::from_utf8_lossy(&output.stderr).contains("Run nightpour in a terminal window"));
     assert_eq!(output.stdout, b"");
 }
+
+#[test]
+fn a_label_written_into_a_profile_while_the_screen_is_open_counts_for_the_next_mix() {
+    let home = Home::new();
+    let mut screen = home.open();
+    screen.see("No clock runs.");
+    let text = include_str!("../../profiles/clear-polyester.toml");
+    home.write_profile("clear-polyester.toml", &text.replace("after = \"30m\"", "after = \"20m\""));
+    screen.keys("mc");
+    screen.see("‹ clear-polyester ›");
+    screen.keys("\r");
+    screen.see("▸1 clear-polyester");
+    let clock = &home.clocks()[0];
+    let time = |value: &serde_json::Value| value.as_str().unwrap().parse::<jiff::Timestamp>().unwrap();
+    let gel = time(&clock["stages"][1]["likely"]).duration_since(time(&clock["started"]));
+    assert!((1199..=1201).contains(&gel.as_secs()), "{gel:?}");
+}
