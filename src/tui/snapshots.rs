@@ -130,6 +130,7 @@ fn a_form_says_what_is_wrong_and_writes_nothing() {
     let before = night.session.bench().log().last();
     night.press("t900↵");
     insta::assert_snapshot!(night.text(80, 24));
+    insta::assert_snapshot!("a_form_says_what_is_wrong_40x12", night.text(40, 12));
     assert_eq!(night.session.bench().log().last(), before);
 }
 
@@ -184,4 +185,11 @@ fn two_keys_write_an_observation() {
     let before = observed(&night);
     night.press("o3");
     assert_eq!(observed(&night), before + 1);
+}
+
+#[test]
+fn the_pictures_in_the_readme_are_real() {
+    let readme = include_str!("../../README.md");
+    assert!(readme.contains(&Night::after(4.2).text(80, 24)), "update the first picture in README.md");
+    assert!(readme.contains(&Night::after(11.65).text(40, 12)), "update the second picture in README.md");
 }

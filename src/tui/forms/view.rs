@@ -20,14 +20,16 @@ const LABEL: u16 = 11;
 const WIDTH: u16 = 92;
 
 pub(in crate::tui) fn draw(frame: &mut Frame<'_>, area: Rect, form: &Form, view: View<'_>) {
-    let notes = form.notes(view.bench, view.now);
     let fields = form.fields();
+    // On a narrow screen the line of a field is too short for what is wrong with it.
+    let wrong = fields.list.iter().filter_map(|f| f.error.clone()).filter(|_| area.width < 60);
+    let notes = wrong.map(|error| (format!("! {error}"), Role::Warn)).chain(form.notes(view.bench, view.now));
     let width = WIDTH.min(area.width);
     let wrap = |(text, role): (String, Role)| {
         let lines = wrapped(&text, usize::from(width.saturating_sub(4)));
         lines.into_iter().map(move |line| Line::styled(line, view.style(role)))
     };
-    let notes: Vec<Line<'_>> = notes.into_iter().flat_map(wrap).collect();
+    let notes: Vec<Line<'_>> = notes.flat_map(wrap).collect();
     let note_rows = u16::try_from(notes.len()).unwrap_or(u16::MAX);
     let field_rows = u16::try_from(fields.list.len()).unwrap_or(u16::MAX);
     let gap = u16::from(area.height > 20);

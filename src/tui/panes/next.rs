@@ -36,8 +36,12 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     if words_below == 1 {
         draw_short_words(frame, right, view, &alarm, style);
         let place = Rect { y: area.bottom() - 1, height: 1, ..area };
-        let words = clipped(&next_action(view, &alarm), usize::from(area.width));
-        frame.render_widget(Line::styled(words, view.style(Role::Text)), place);
+        // One line is left: for a layer the heading says what to do, and the scale needs the weights.
+        let weights = view.bench.log().batch(alarm.id.batch).and_then(|batch| weights(&alarm, batch));
+        let (words, role) =
+            weights.map_or_else(|| (next_action(view, &alarm), Role::Text), |weights| (weights, Role::Focus));
+        let words = clipped(&words, usize::from(area.width));
+        frame.render_widget(Line::styled(words, view.style(role)), place);
     } else {
         draw_words(frame, right, view, &alarm, style);
     }
