@@ -1,7 +1,7 @@
 //! `nightpour done`: a batch needs no more watching.
 
 use super::shared::{Desk, Failure, batch_named};
-use crate::bench::{Command, entry_words};
+use crate::bench::Command;
 use clap::Args;
 use std::io::Write;
 
@@ -13,9 +13,7 @@ pub struct DoneArgs {
 }
 
 pub(super) fn run(args: &DoneArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
-    let written = desk.write(&desk.catalogue(), |log| Ok(Command::Finish { batch: batch_named(log, &args.batch)? }))?;
-    for stored in &written.entries {
-        writeln!(out, "{}", entry_words(&stored.entry, &written.log, &desk.zone))?;
-    }
-    Ok(())
+    let written =
+        desk.write(&desk.shelf().catalogue, |log| Ok(Command::Finish { batch: batch_named(log, &args.batch)? }))?;
+    Ok(written.tell(&desk.zone, out)?)
 }

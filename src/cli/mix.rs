@@ -10,6 +10,7 @@ use crate::material::Profile;
 use crate::text::PlainText;
 use crate::units::{DosePercent, Grams, Millimetres};
 use clap::Args;
+use serde::Serialize;
 use std::io::Write;
 
 /// Columns of the cautions.
@@ -77,12 +78,20 @@ pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(
     report(args, desk, &written, out)
 }
 
+/// The new batch as `--json` prints it.
+#[derive(Serialize)]
+struct MixFacts<'a> {
+    #[serde(flatten)]
+    batch: &'a BatchFacts,
+    remarks: &'a [PlainText],
+}
+
 fn report(args: &MixArgs, desk: &Desk, written: &Written, out: &mut impl Write) -> Result<(), Failure> {
     // The mix just written is the newest batch of the notebook.
     let Some(batch) = written.log.batches().last() else { return Ok(()) };
     let facts = BatchFacts::of(batch, written.log.readings(), desk.now, &desk.zone);
     if args.json {
-        return Ok(print_json(&facts, out)?);
+        return Ok(print_json(&MixFacts { batch: &facts, remarks: &written.remarks }, out)?);
     }
     print_batch(&facts, out)?;
     if let (Some(profile), Some(resin)) = (&batch.profile, batch.mix.resin)
@@ -90,9 +99,7 @@ fn report(args: &MixArgs, desk: &Desk, written: &Written, out: &mut impl Write) 
     {
         writeln!(out, "   weigh {weights}")?;
     }
-    for remark in &written.remarks {
-        writeln!(out, "! {remark}")?;
-    }
+    written.tell_remarks(out)?;
     for caution in batch.profile.as_deref().map(cautions).unwrap_or_default() {
         writeln!(out, "{caution}")?;
     }

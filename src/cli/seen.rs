@@ -1,7 +1,7 @@
 //! `nightpour seen`: write down what was seen of a batch.
 
 use super::shared::{Desk, Failure, batch_named};
-use crate::bench::{Command, Seen, entry_words};
+use crate::bench::{Command, Seen};
 use crate::material::Stage;
 use crate::text::PlainText;
 use clap::{ArgGroup, Args};
@@ -50,12 +50,9 @@ pub(super) fn run(args: &SeenArgs, desk: &Desk, out: &mut impl Write) -> Result<
         (None, _) if args.at.is_some() => Seen::At { at },
         (None, _) => Seen::By { by: at },
     };
-    let written = desk.write(&desk.catalogue(), |log| {
+    let written = desk.write(&desk.shelf().catalogue, |log| {
         let batch = args.batch.as_deref().map(|name| batch_named(log, name)).transpose()?;
         Ok(Command::Observe { batch, stage, seen, test: args.test.as_deref().map(PlainText::new) })
     })?;
-    for stored in &written.entries {
-        writeln!(out, "{}", entry_words(&stored.entry, &written.log, &desk.zone))?;
-    }
-    Ok(())
+    Ok(written.tell(&desk.zone, out)?)
 }

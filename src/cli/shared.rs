@@ -1,6 +1,6 @@
 //! What the commands on the notebook share: where it is, what time it is, and how a command becomes entries.
 
-use crate::bench::{BatchId, Command, Log, Refusal, Stored, decide};
+use crate::bench::{BatchId, Command, Log, Refusal, Stored, decide, entry_words};
 use crate::clock::{Clock, SystemClock};
 use crate::folders::{Folders, NoHome, Shelf, shelf};
 use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
@@ -8,7 +8,7 @@ use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, TransactError};
 use crate::text::{PlainText, printable};
 use crate::when::{BadTime, parse_when};
 use jiff::{Timestamp, tz::TimeZone};
-use std::io;
+use std::io::{self, Write};
 use std::path::PathBuf;
 
 /// Why a command could not do its work.
@@ -56,6 +56,20 @@ pub(super) struct Written {
     pub remarks: Vec<PlainText>,
 }
 
+impl Written {
+    /// Says what was written, and what is odd about it.
+    pub fn tell(&self, zone: &TimeZone, out: &mut impl Write) -> io::Result<()> {
+        for stored in &self.entries {
+            writeln!(out, "{}", entry_words(&stored.entry, &self.log, zone))?;
+        }
+        self.tell_remarks(out)
+    }
+
+    pub fn tell_remarks(&self, out: &mut impl Write) -> io::Result<()> {
+        self.remarks.iter().try_for_each(|remark| writeln!(out, "! {remark}"))
+    }
+}
+
 impl Desk {
     /// The desk of this process; `store` names another notebook than the usual one.
     pub fn open(store: Option<PathBuf>) -> Result<Self, NoHome> {
@@ -67,11 +81,6 @@ impl Desk {
     /// All materials, and the files of the user's that could not be used.
     pub fn shelf(&self) -> Shelf {
         shelf(&self.folders.profiles())
-    }
-
-    /// All materials; bad files of the user's are told on standard error, and do not stop anything.
-    pub fn catalogue(&self) -> Catalogue {
-        tell_bad_files(self.shelf())
     }
 
     /// All materials, for a batch of the one somebody typed: that one is not taken from anywhere else where the user's

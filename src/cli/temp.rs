@@ -2,7 +2,7 @@
 
 use super::figure::figure;
 use super::shared::{Desk, Failure};
-use crate::bench::{Command, entry_words};
+use crate::bench::Command;
 use crate::text::PlainText;
 use crate::units::{Celsius, Percent};
 use clap::Args;
@@ -30,11 +30,8 @@ pub struct TempArgs {
 
 pub(super) fn run(args: &TempArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let at = desk.time(args.at.as_deref())?;
-    let written = desk.write(&desk.catalogue(), |_| {
+    let written = desk.write(&desk.shelf().catalogue, |_| {
         Ok(Command::Read { celsius: args.celsius, humidity: args.humidity, at, source: PlainText::new(&args.source) })
     })?;
-    for stored in &written.entries {
-        writeln!(out, "{}", entry_words(&stored.entry, &written.log, &desk.zone))?;
-    }
-    Ok(())
+    Ok(written.tell(&desk.zone, out)?)
 }

@@ -18,7 +18,7 @@ fn number(text: &str) -> Result<i64, String> {
 }
 
 pub(super) fn run(args: &UndoArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
-    let written = desk.write(&desk.catalogue(), |_| Ok(Command::Undo { entry: args.entry.map(EntryId) }))?;
+    let written = desk.write(&desk.shelf().catalogue, |_| Ok(Command::Undo { entry: args.entry.map(EntryId) }))?;
     for stored in &written.entries {
         let Entry::Undone { entry } = &stored.entry else { continue };
         let undone = written.log.tail().find(|(s, _)| s.id == *entry);

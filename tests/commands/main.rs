@@ -7,4 +7,5 @@ mod csv;
 mod home;
 mod json;
 mod pipe;
+mod remarks;
 mod unreadable;
