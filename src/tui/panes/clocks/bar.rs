@@ -3,10 +3,11 @@
 use crate::bench::{BatchForecast, StageForecast, StageStatus};
 use jiff::Timestamp;
 
-/// The stages of a bar, in the order of their likely times; those that will never come are last.
+/// The stages of a bar, in the order they were expected in; those that will never come are last. When one was seen says
+/// less of the order: it may have been there long before.
 pub(super) fn in_order(forecast: &BatchForecast) -> Vec<&StageForecast> {
     let mut stages: Vec<&StageForecast> = forecast.stages.iter().collect();
-    let when = |s: &StageForecast| s.reached_at.or(s.band.likely);
+    let when = |s: &StageForecast| s.band.likely.or(s.reached_at);
     stages.sort_by_key(|s| (when(s).is_none(), when(s), s.stage));
     stages
 }
