@@ -9,7 +9,7 @@ use crate::strict::{Field, Key, Problem, Reported, Spanned, Table};
 use crate::units::{Celsius, Grams, Millimetres, Q10};
 
 const BY: Key = Key::new("by", "\"time and temperature\"");
-const ADVICE: Key = Key::new("advice", "\"Cure 1 to 2 mm at a time under the lamp.\"");
+const ADVICE: Key = Key::new("advice", "\"Cure 1 to 2 mm at a time under the light.\"");
 const REFERENCE: Key = Key::new("reference_c", "20");
 const REFERENCE_DEPTH: Key = Key::new("reference_depth_mm", "10");
 const REFERENCE_MASS: Key = Key::new("reference_mass_g", "100");
