@@ -63,6 +63,10 @@ impl Alarm {
         }
     }
 
+    pub fn is_sounding(&self) -> bool {
+        matches!(self.state, AlarmState::Sounding { .. })
+    }
+
     /// When it rings next, or since when it has been due.
     pub fn target(&self) -> Timestamp {
         match self.state {
@@ -164,7 +168,7 @@ impl AlarmBook {
             }
         }
         self.alarms.sort_by_key(|a| {
-            let sounding = matches!(a.state, AlarmState::Sounding { .. });
+            let sounding = a.is_sounding();
             (!sounding, std::cmp::Reverse(sounding.then_some(a.urgency)), a.target(), a.id)
         });
         self.sound(&newest, now)

@@ -12,7 +12,7 @@ use super::theme::{Palette, Role};
 use super::ui::{Reaction, Ui};
 use super::wake::Sleeper;
 use crate::alarm::{DesktopChannel, DesktopEvent, Health, terminal as signals_out};
-use crate::bench::{AlarmState, Bench, Command, Effect, Event, Urgency, entry_words};
+use crate::bench::{Bench, Command, Effect, Event, Urgency, entry_words};
 use crate::clock::Clock;
 use crate::material::Catalogue;
 use crate::notebook::{Notebook, NotebookError, Watch, WatchKind};
@@ -189,17 +189,22 @@ impl Live {
         self.script.as_ref().map_or(now, |script| now.min(script.ends))
     }
 
+    /// Whether a rehearsal has come to its end.
+    fn night_is_over(&self, now: Timestamp) -> bool {
+        self.script.as_ref().is_some_and(|script| script.is_over(now))
+    }
+
     /// How long nothing will happen by itself.
     fn wait(&self) -> Duration {
         let now = self.now();
+        if self.night_is_over(now) {
+            return UNTIL_A_KEY;
+        }
         let bench = self.session.bench();
         let polling = matches!(self.watch.kind(), WatchKind::Polling { .. }).then(|| now + POLL_EVERY);
         let script = self.script.as_ref().and_then(Script::next);
         let own = [bench.next_tick(), polling, script].into_iter().flatten();
         let next = own.fold(picture::next_change(bench, now), Timestamp::min);
-        if self.script.as_ref().is_some_and(|script| script.is_over(now)) {
-            return UNTIL_A_KEY;
-        }
         self.clock.real_duration(next.duration_since(now)).max(self.frame_gap)
     }
 
@@ -215,7 +220,7 @@ impl Live {
             effects.extend(self.session.catch_up(now));
         }
         effects.extend(self.session.handle(Event::Tick, now));
-        if self.script.as_ref().is_some_and(|script| script.is_over(now)) {
+        if self.night_is_over(now) {
             self.ui.say("the night is over and stands still: look around, q leaves", Role::Focus);
         }
         self.stale = true;
@@ -366,7 +371,7 @@ impl Live {
     /// What the window is called: the alarm that rings, or the program.
     fn window_title(&self) -> String {
         let bench = self.session.bench();
-        let sounding = bench.next_alarm().filter(|a| matches!(a.state, AlarmState::Sounding { .. }));
+        let sounding = bench.next_alarm().filter(|a| a.is_sounding());
         let batch = sounding.and_then(|a| Some((a, bench.log().batch(a.id.batch)?)));
         batch.map_or_else(|| "nightpour".to_owned(), |(a, b)| format!("▲ {}: {}", a.words(), b.title()))
     }

@@ -3,7 +3,7 @@
 use super::forms::{Form, MixForm, ObserveForm, Outcome, ReadingForm, SnoozeForm};
 use super::keys::{Action, action_for};
 use super::theme::Role;
-use crate::bench::{AlarmId, AlarmState, Batch, BatchId, Bench, Command, EntryId};
+use crate::bench::{AlarmId, Batch, BatchId, Bench, Command, EntryId};
 use crossterm::event::{KeyCode, KeyEvent};
 use jiff::{SignedDuration, Timestamp};
 
@@ -280,5 +280,5 @@ fn observe(chosen: Option<&Batch>, bench: &Bench) -> Option<ObserveForm> {
 /// The alarm that rings, the most urgent one if several do.
 fn sounding(bench: &Bench) -> Option<AlarmId> {
     let alarm = bench.next_alarm()?;
-    matches!(alarm.state, AlarmState::Sounding { .. }).then_some(alarm.id)
+    alarm.is_sounding().then_some(alarm.id)
 }

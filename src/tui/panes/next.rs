@@ -20,7 +20,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         return;
     };
     let digits = picture::countdown(&alarm, view.now);
-    let sounding = matches!(alarm.state, AlarmState::Sounding { .. });
+    let sounding = alarm.is_sounding();
     let style = view.style(if sounding { Role::Alarm } else { Role::Focus });
     let chars = u16::try_from(digits.chars().count()).unwrap_or(6);
     // Full pixels where eight rows and half the width are free, quarter cells otherwise.
@@ -63,8 +63,7 @@ fn draw_short_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &A
 
 /// How many alarms ring beside the one shown.
 fn others_ringing(view: View<'_>) -> usize {
-    let ringing = view.bench.alarms().iter().filter(|a| matches!(a.state, AlarmState::Sounding { .. }));
-    ringing.count().saturating_sub(1)
+    view.bench.alarms().iter().filter(|a| a.is_sounding()).count().saturating_sub(1)
 }
 
 fn sign_of(alarm: &Alarm) -> &'static str {
@@ -90,7 +89,7 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
     let bench = view.bench;
     let Some(batch) = bench.log().batch(alarm.id.batch) else { return };
     let width = usize::from(area.width);
-    let sign = if matches!(alarm.state, AlarmState::Sounding { .. }) { "▲ " } else { "" };
+    let sign = if alarm.is_sounding() { "▲ " } else { "" };
     let others = others_ringing(view);
     let more = if others > 0 { format!("  (and {others} more ring)") } else { String::new() };
     let mut lines = vec![

@@ -1,9 +1,7 @@
 //! One batch: its name and amounts, its bar, its clock times, and for the chosen one the bands.
 
 use super::bar::{self, Fill};
-use crate::bench::{
-    Alarm, AlarmState, Batch, BatchForecast, StageForecast, StageStatus, clock_note, clock_words, day_clock_words,
-};
+use crate::bench::{Alarm, Batch, BatchForecast, StageForecast, StageStatus, clock_note, clock_words, day_clock_words};
 use crate::fit::clipped;
 use crate::material::Stage;
 use crate::tui::panes::View;
@@ -71,7 +69,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, form: Form
 
 /// The chosen batch, and every batch that rings.
 fn mark(view: View<'_>, row: &Row<'_>) -> &'static str {
-    let rings = |a: &Alarm| a.id.batch == row.batch.id && matches!(a.state, AlarmState::Sounding { .. });
+    let rings = |a: &Alarm| a.id.batch == row.batch.id && a.is_sounding();
     match (row.chosen, view.bench.alarms().iter().any(rings)) {
         (true, _) => "▸",
         (false, true) => "▲",
