@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 use nightpour::cure::{AgeCurve, CureRule, Knot, RateLaw, TemperatureCurve};
+use nightpour::material::{Catalogue, Stage, ThermalCure};
 use nightpour::units::{Celsius, KjPerMol, Q10};
 
 /// Activation energy at which Q10 = 2 between 298.15 K and 308.15 K (textbook statement 52.95; six more digits solved
@@ -148,4 +149,36 @@ fn the_rate_of_the_mean_temperature_is_wrong() {
     close(shortcut, 15.021_124, 1e-6);
     let ours = AgeCurve::new(&cool_night(), rule(q10(2.0)), 0.0).age_at(24.0);
     close(1.0 - shortcut / ours, 0.037, 5e-4);
+}
+
+/// The activation energy in kJ/mol that gives `law` the same step from 298.15 to 308.15 K.
+fn equivalent_kj(law: RateLaw) -> f64 {
+    let step = law.rate(35.0, c(25.0)).ln();
+    nightpour::cure::GAS_CONSTANT_KJ * step / (1.0 / 298.15 - 1.0 / 308.15)
+}
+
+#[test]
+fn the_profiles_sensitivities_lie_where_others_found_them() {
+    let catalogue = Catalogue::embedded();
+    let laws = |cure: &ThermalCure| -> Vec<RateLaw> {
+        let own = cure.stages.iter().filter_map(|stage| stage.law);
+        own.chain([cure.law]).map(|law| law.value).collect()
+    };
+    for cure in catalogue.iter().filter_map(|item| item.profile.thermal()) {
+        for law in laws(cure) {
+            // Trade rules run from 1.3 (thin-film set) to 3.5 (common practice).
+            let over_ten_degrees = law.rate(35.0, c(25.0));
+            assert!((1.3 - 1e-9..=3.5 + 1e-9).contains(&over_ten_degrees), "{law:?}");
+        }
+    }
+    // Cobalt and ketone-peroxide polyester 40 to 60 kJ/mol (J. Appl. Polym. Sci. 102 (2006) 1870, abstract); epoxy gel
+    // times 43 to 58 kJ/mol (J. Appl. Polym. Sci. 83 (2002) 78, abstract).
+    for (material, low, high) in
+        [("clear-polyester", 40.0, 60.0), ("deep-pour-epoxy", 43.0, 58.0), ("slow-epoxy", 43.0, 58.0)]
+    {
+        let cure = catalogue.find(material).unwrap().profile.thermal().unwrap();
+        let gel = cure.stage(Stage::Gel).unwrap().law.unwrap_or(cure.law);
+        let kj = equivalent_kj(gel.value);
+        assert!((low..=high).contains(&kj), "{material}: {kj} kJ/mol");
+    }
 }
