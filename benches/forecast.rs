@@ -37,6 +37,7 @@ fn night() -> (Vec<Stored>, Timestamp) {
             dose: DosePercent::new(1.25).ok(),
             depth: None,
             onto: None,
+            part: None,
         };
         entries.push((dusk, Entry::Mixed(mix)));
     }

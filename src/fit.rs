@@ -17,6 +17,27 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
+/// `text` in lines of at most `width` columns behind `lead`, which the further lines replace by blanks; a word that is
+/// wider than a line is broken.
+pub fn hanging(lead: &str, text: &str, width: usize) -> Vec<String> {
+    let room = width.saturating_sub(lead.width()).max(1);
+    let lines = wrapped(text, room).into_iter().flat_map(|line| broken(&line, room));
+    let blanks = " ".repeat(lead.width());
+    lines.enumerate().map(|(place, line)| format!("{}{line}", if place == 0 { lead } else { &blanks })).collect()
+}
+
+/// `line` in pieces of at most `width` columns; a character that is wider keeps its own piece.
+fn broken(line: &str, width: usize) -> Vec<String> {
+    let mut pieces = vec![String::new()];
+    for c in line.chars() {
+        match pieces.last_mut() {
+            Some(piece) if piece.is_empty() || piece.width() + c.width().unwrap_or(0) <= width => piece.push(c),
+            _ => pieces.push(c.into()),
+        }
+    }
+    pieces
+}
+
 /// `text` filled with blanks to `width` columns; wide characters count as two.
 pub fn padded(text: &str, width: usize) -> String {
     format!("{text}{}", " ".repeat(width.saturating_sub(text.width())))
@@ -57,10 +78,18 @@ mod tests {
         assert_eq!(clipped("樹脂樹脂", 4), "樹…");
     }
 
+    #[test]
+    fn further_lines_hang_behind_the_first_and_long_words_are_broken() {
+        assert_eq!(hanging("- ", "one two three", 7), ["- one", "  two", "  three"]);
+        assert_eq!(hanging("- ", "dry seedheads", 8), ["- dry", "  seedhe", "  ads"]);
+        assert!(hanging("- ", "", 8).is_empty());
+    }
+
     proptest::proptest! {
         #[test]
         fn never_wider_than_asked(text in "\\PC*", width in 0usize..30) {
             proptest::prop_assert!(clipped(&text, width).width() <= width);
+            proptest::prop_assert!(hanging("! ", &text, width + 4).iter().all(|line| line.width() <= width + 4));
         }
     }
 

@@ -1,6 +1,6 @@
 //! Nightpour: clocks for layered resin casting, from a temperature-adjusted cure model.
 //!
-//! `units strict material cure bench` are the pure core; everything else is a thin shell around it.
+//! `units strict material cure pour bench` are the pure core; everything else is a thin shell around it.
 
 pub mod alarm;
 pub mod bench;
@@ -10,8 +10,11 @@ pub mod cure;
 pub mod fit;
 pub mod folders;
 pub mod material;
+pub mod mesh_file;
 pub mod notebook;
+pub mod pour;
 pub mod rehearsal;
+pub mod report;
 pub mod sense;
 pub mod session;
 pub mod strict;

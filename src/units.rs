@@ -86,6 +86,18 @@ quantity!(
     /// A length in millimetres, above zero.
     Millimetres, |mm| mm > 0.0 && mm <= 1e5, "a length in millimetres above 0", "mm");
 quantity!(
+    /// A level in a vessel: millimetres above the inside of its floor, 0 or more.
+    Level, |mm| (0.0..=1e5).contains(&mm), "a level in millimetres above the floor, 0 or more", "mm");
+quantity!(
+    /// A volume in millilitres, above zero.
+    Millilitres, |ml| ml > 0.0 && ml <= 1e9, "a volume in millilitres above 0", "mL");
+quantity!(
+    /// What stays behind in each cup and on its stick, in grams; 0 or more.
+    CupLoss, |g| (0.0..=1000.0).contains(&g), "a loss per cup in grams, 0 to 1000", "g");
+quantity!(
+    /// A price per kilogram, in whatever money the piece names; 0 or more.
+    PricePerKg, |p| (0.0..=1e6).contains(&p), "a price per kilogram, 0 or more", "per kg");
+quantity!(
     /// A share in percent, 0 to 100.
     Percent, |p| (0.0..=100.0).contains(&p), "a percentage from 0 to 100", "%");
 quantity!(
@@ -94,6 +106,9 @@ quantity!(
 quantity!(
     /// A density in grams per millilitre.
     GramsPerMl, |d| d > 0.05 && d < 25.0, "a density in g/mL between 0.05 and 25", "g/mL");
+quantity!(
+    /// An equivalent weight: grams that hold one mole of a reacting group.
+    GramsPerEq, |g| (5.0..=1e5).contains(&g), "an equivalent weight in g/eq from 5 to 100000", "g/eq");
 quantity!(
     /// A duration or a cure age in hours, zero or more. Cure age is hours at the reference temperature.
     Hours, |h| (0.0..=1e7).contains(&h), "a duration of 0 hours or more", "h");
@@ -108,10 +123,18 @@ quantity!(
     SpreadFactor, |s| s > 1.0 && s <= 20.0, "a spread factor above 1 (late time over likely time)", "×");
 
 impl Celsius {
+    /// A room of which nothing else is known (common practice).
+    pub const ROOM: Celsius = Celsius(20.0);
+
     /// The same temperature in kelvin.
     pub fn kelvin(self) -> f64 {
         self.0 + CELSIUS_ZERO_K
     }
+}
+
+impl Level {
+    /// The inside of the floor.
+    pub const FLOOR: Level = Level(0.0);
 }
 
 impl Hours {

@@ -12,10 +12,10 @@ use deeds::{Deed, any_deeds};
 use desk::Desk;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use nightpour::bench::{
-    Alarm, AlarmId, BatchForecast, BatchId, Bench, Effect, Entry, EntryId, Event, Log, Mix, NewEntry, Reason, Seen,
-    StageStatus, Stored, Urgency, forecast,
+    Alarm, AlarmId, Batch, BatchForecast, BatchId, Bench, Effect, Entry, EntryId, Event, Log, Mix, NewEntry, Part,
+    Reason, Seen, StageStatus, Standing, Stored, Urgency, forecast,
 };
-use nightpour::material::Catalogue;
+use nightpour::material::{Catalogue, Stage};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -143,13 +143,27 @@ fn must_ring(bench: &Bench, answers: &Answers, now: Timestamp) -> Vec<(AlarmId, 
     let mut due_now = Vec::new();
     for (batch, forecast) in bench.running().filter(|(batch, _)| batch.covered_by.is_none()) {
         let stages = forecast.map(|f| f.stages.as_slice()).unwrap_or_default();
-        for stage in stages.iter().filter(|s| s.status != StageStatus::Seen && s.status != StageStatus::Never) {
+        let waits = |stage: Stage| !(stage.is_next_layer() && nothing_follows(bench, batch));
+        let asked = |status: StageStatus| status != StageStatus::Seen && status != StageStatus::Never;
+        for stage in stages.iter().filter(|s| asked(s.status) && waits(s.stage)) {
             let id = AlarmId { batch: batch.id, stage: stage.stage };
             let due = if stage.stage.is_deadline() { stage.band.early } else { stage.band.likely };
             due_now.extend(due.filter(|due| *due <= now && !answers.quiet(id, *due, now)).map(|due| (id, due)));
         }
     }
     due_now
+}
+
+/// Whether nothing will be poured onto this batch: its piece is full or done.
+fn nothing_follows(bench: &Bench, batch: &Batch) -> bool {
+    let Some((piece, layer)) = batch.mix.part.and_then(Part::layer) else { return false };
+    let running = bench.pieces().find(|(on_bench, _)| on_bench.id == piece);
+    match running {
+        Some((_, standing)) => {
+            standing.is_some_and(|s| s.next_layer().is_none() && s.laid.last().unwrap().number == layer)
+        }
+        None => bench.log().piece(piece).is_some(),
+    }
 }
 
 /// The batches of which somebody waits for a stage that will not come.
@@ -211,7 +225,9 @@ fn meaning(log: &Log, now: Timestamp) -> impl PartialEq + std::fmt::Debug {
     });
     let readings = (log.readings().last().cloned(), log.readings().trend_c_per_h());
     let tail = log.tail().map(|(stored, undone)| (stored.id, undone)).collect::<Vec<_>>();
-    (batches.collect::<Vec<_>>(), readings, tail)
+    let pieces =
+        log.pieces().map(|piece| (piece.id, piece.name(), Standing::of(piece, log, &Catalogue::embedded(), now)));
+    (batches.collect::<Vec<_>>(), readings, tail, pieces.collect::<Vec<_>>())
 }
 
 proptest! {

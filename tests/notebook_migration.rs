@@ -39,6 +39,7 @@ fn v1_entries() -> Vec<Stored> {
         dose: DosePercent::new(1.25).ok(),
         depth: Millimetres::new(6.5).ok(),
         onto: None,
+        part: None,
     };
     let reading = Entry::Reading {
         celsius: Celsius::new(19.4).unwrap(),

@@ -77,6 +77,8 @@ fn show_gives_every_figure_its_unit_and_its_origin() {
     assert!(text.contains("  density                   1.13 g/mL             common practice"), "{text}");
     assert!(text.contains("  next layer opens          55 min       ×1.4     common practice"), "{text}");
     assert!(text.contains("sand before the next layer"), "{text}");
+    assert!(text.contains("  dose at 6 mm deep         1.6 %                 common practice"), "{text}");
+    assert!(text.contains("  on 3 warm layers or more  ×0.4 on the dose      common practice"), "{text}");
     assert!(text.contains("  - Peroxide catalyst burns eyes badly"), "{text}");
 }
 
@@ -93,6 +95,11 @@ fn json_has_units_in_its_keys_and_an_origin_with_every_figure() {
     assert_eq!(json["cure"]["stages"][1]["after_h"]["value"], 0.5);
     assert_eq!(json["cure"]["reference_mass_g"], Value::Null);
     assert_eq!(json["after_closing"], "sand");
+    let rule = &json["mixing"]["dose_rule"];
+    let first = &rule["by_depth"][0];
+    assert_eq!((&first["depth_mm"]["value"], &first["dose_percent"]["value"]), (&3.0.into(), &2.0.into()));
+    assert_eq!((&rule["on_warm_layer"][2]["value"], &rule["warm_for_h"]["value"]), (&0.4.into(), &3.0.into()));
+    assert_eq!(json["limits"]["tint_max_percent"]["value"], 10.0);
 }
 
 #[test]

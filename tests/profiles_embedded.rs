@@ -73,7 +73,7 @@ fn the_common_epoxy_and_urethane_ratios_hold() {
     // Common practice: 1:1 by volume is 100:83 by weight for one epoxy, 100:90 for one urethane.
     let catalogue = Catalogue::embedded();
     for (material, parts) in [("coating-epoxy", 83.0), ("fast-urethane", 90.0), ("tin-silicone", 10.0)] {
-        let Mixing::TwoPart { by_weight, by_volume, density_a, density_b } =
+        let Mixing::TwoPart { by_weight, by_volume, density_a, density_b, .. } =
             catalogue.find(material).unwrap().profile.mixing
         else {
             panic!("{material} has two parts")

@@ -76,6 +76,7 @@ fn pour(now: Timestamp) -> Result<Vec<NewEntry>, Box<dyn Error>> {
             dose: Some(DosePercent::new(1.25)?),
             depth: Some(Millimetres::new(6.5)?),
             onto: None,
+            part: None,
         });
         entries.extend([kept, mixed].map(|entry| NewEntry { happened, entry }));
         let at = happened + SignedDuration::from_mins(10);

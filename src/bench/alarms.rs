@@ -4,12 +4,12 @@
 //! lives here, and dies with the process: after a restart, whatever nobody answered rings again.
 
 use super::batch::{AlarmAnswer, Answer, Batch};
-use super::entry::{AlarmId, EntryId};
+use super::entry::{AlarmId, BatchId, EntryId};
 use super::forecast::{BatchForecast, StageForecast};
 use super::notice::Urgency;
 use crate::material::Stage;
 use jiff::{SignedDuration, Timestamp};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// An alarm that fell due this long before it could be heard counts as missed rather than as ringing on time.
 const MISSED_AFTER: SignedDuration = SignedDuration::from_secs(60);
@@ -149,10 +149,12 @@ impl AlarmBook {
         &self.alarms
     }
 
-    /// Brings the book up to `now` and says what has to sound or fall silent.
+    /// Brings the book up to `now` and says what has to sound or fall silent. On the batches of `full` nothing more will
+    /// be poured.
     pub fn refresh<'a>(
         &mut self,
         batches: impl Iterator<Item = (&'a Batch, Option<&'a BatchForecast>)>,
+        full: &BTreeSet<BatchId>,
         now: Timestamp,
     ) -> Vec<Sound> {
         self.alarms.clear();
@@ -161,9 +163,13 @@ impl AlarmBook {
             self.hear(batch, &mut newest);
             // A covered layer has nothing left to ask of anybody: the layer on top of it rings for the whole piece.
             if let Some(forecast) = forecast.filter(|_| batch.covered_by.is_none()) {
-                let stages = forecast.stages.iter().filter(|s| s.reached_at.is_none());
-                let due = stages.filter_map(|stage| self.stage_due(batch, forecast, stage, now));
-                let found: Vec<Alarm> = due.chain(self.clock_stands(batch, forecast, now)).collect();
+                // Nobody waits for a window in which nothing will be poured.
+                let awaited = |s: &&StageForecast| {
+                    s.reached_at.is_none() && !(s.stage.is_next_layer() && full.contains(&batch.id))
+                };
+                let stages: Vec<&StageForecast> = forecast.stages.iter().filter(awaited).collect();
+                let due = stages.iter().filter_map(|stage| self.stage_due(batch, forecast, stage, now));
+                let found: Vec<Alarm> = due.chain(self.clock_stands(batch, forecast, &stages, now)).collect();
                 self.alarms.extend(found);
             }
         }
@@ -207,9 +213,15 @@ impl AlarmBook {
 
     /// One alarm for all stages of a batch that will not come: somebody counts on them. It matters as much as the one
     /// among them that matters most.
-    fn clock_stands(&self, batch: &Batch, forecast: &BatchForecast, now: Timestamp) -> Option<Alarm> {
+    fn clock_stands(
+        &self,
+        batch: &Batch,
+        forecast: &BatchForecast,
+        awaited: &[&StageForecast],
+        now: Timestamp,
+    ) -> Option<Alarm> {
         let since = forecast.stands_since?;
-        let mut lost = forecast.stages.iter().filter(|s| s.reached_at.is_none() && due(s).is_none()).map(|s| s.stage);
+        let mut lost = awaited.iter().filter(|s| due(s).is_none()).map(|s| s.stage);
         let first = lost.next()?;
         let urgency = lost.map(urgency).fold(urgency(first), Ord::max);
         Some(self.alarm(batch, first, Reason::ClockStands, since, urgency, now))
@@ -298,7 +310,7 @@ impl AlarmBook {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::entry::{BatchId, Entry, Seen};
+    use crate::bench::entry::{Entry, Seen};
     use crate::bench::forecast::forecast;
     use crate::bench::log::Log;
     use crate::bench::testing::{Story, at, at_second};
@@ -316,7 +328,7 @@ mod tests {
 
     fn refresh(book: &mut AlarmBook, log: &Log, now: Timestamp) -> Vec<Sound> {
         let forecasts: Vec<_> = log.running().map(|b| (b, forecast(b, log.readings(), now))).collect();
-        book.refresh(forecasts.iter().map(|(batch, forecast)| (*batch, forecast.as_ref())), now)
+        book.refresh(forecasts.iter().map(|(batch, forecast)| (*batch, forecast.as_ref())), &BTreeSet::new(), now)
     }
 
     /// How often the alarm of `stage` rings when the book is looked at every second of `minutes`.

@@ -65,6 +65,7 @@ impl Batch {
                 dose,
                 depth: mix.depth,
                 onto: mix.onto,
+                part: mix.part,
             },
             started: mix.at,
             profile: Some(Arc::new(profile.clone())),
@@ -211,6 +212,7 @@ mod tests {
                 dose,
                 depth: None,
                 onto: None,
+                part: None,
                 at: at(0),
             };
             Batch::planned(&mix, &catalogue.get(&mix.material).unwrap().profile).mix.dose.map(DosePercent::get)

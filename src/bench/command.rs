@@ -1,13 +1,18 @@
 //! What a user can ask for, and whether it makes sense. Deciding is pure: nothing is written when it is refused.
 
+mod piece;
+
+pub use piece::{NewPiece, NewPour};
+
 use super::batch::Batch;
 use super::doubts::{BENCH_C, doubts, sudden, window_missed};
-use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
+use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen};
 use super::log::Log;
 use super::readings::measures_bench;
 use crate::material::{Catalogue, Item, MaterialId, Mixing, Profile, Stage, UnknownMaterial};
+use crate::pour::StepId;
 use crate::text::PlainText;
-use crate::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use crate::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
 use jiff::{SignedDuration, Timestamp};
 
 /// How far ahead of the clock a time may lie before it counts as a slip: two machines' clocks may differ a little.
@@ -32,6 +37,8 @@ pub struct NewMix {
     pub dose: Dose,
     pub depth: Option<Millimetres>,
     pub onto: Option<BatchId>,
+    /// What it is for, where it is more than a batch.
+    pub part: Option<Part>,
     /// First contact of the parts.
     pub at: Timestamp,
 }
@@ -55,6 +62,23 @@ pub enum Command {
     },
     Finish {
         batch: BatchId,
+    },
+    Start(NewPiece),
+    /// The next layer of a piece, from the weights that are planned for it.
+    Pour(NewPour),
+    /// Here and below, without a piece: the only one on the bench.
+    Tick {
+        piece: Option<PieceId>,
+        step: StepId,
+    },
+    /// The level the resin was found at.
+    Level {
+        piece: Option<PieceId>,
+        level_mm: Level,
+        at: Timestamp,
+    },
+    FinishPiece {
+        piece: Option<PieceId>,
     },
     Acknowledge {
         alarm: AlarmId,
@@ -109,6 +133,32 @@ pub enum Refusal {
         "{0} is no temperature of a bench; look at the decimal point, or say '--source resin' if it is the resin's"
     )]
     NoBenchTemperature(Celsius),
+    #[error("no piece is on the bench; 'nightpour start PIECE.toml' puts one there")]
+    NoPiece,
+    #[error("there is no piece {0}; 'nightpour clocks' lists those on the bench")]
+    UnknownPiece(PieceId),
+    #[error("piece {0} is done; undo that first if there is more to pour")]
+    PieceDone(PieceId),
+    #[error("{} pieces are on the bench ({}); say which, by its number", .0.len(), list(.0))]
+    WhichPiece(Vec<PieceId>),
+    #[error("piece {piece} is cast in {wanted}; mix that, or mix this for itself")]
+    OtherMaterial { piece: PieceId, wanted: MaterialId },
+    #[error("layer {layer} is poured already; undo that first if it was a slip")]
+    PouredAlready { layer: u32 },
+    #[error("layer {layer} is not the next one; layer {next} is")]
+    NotTheNextLayer { layer: u32, next: u32 },
+    #[error("piece {0} is full: no layer is left to pour")]
+    PieceFull(PieceId),
+    #[error("piece {0} cannot be planned: its copy in the notebook, or its material, cannot be read")]
+    NoPlan(PieceId),
+    #[error("'{0}' was ticked already")]
+    TickedAlready(StepId),
+    #[error("a pour is not ticked: write it down with its weights, with 'nightpour pour {0}'")]
+    PourIsNoTick(u32),
+    #[error("nothing has been poured into piece {0} yet")]
+    NothingPoured(PieceId),
+    #[error("{level_mm} is over the brim, which is at {brim_mm} mm; measure from the inside of the floor")]
+    OverTheBrim { level_mm: Level, brim_mm: f64 },
     #[error("that alarm is not there any more")]
     NoSuchAlarm,
     #[error("snoozing needs a time that is still to come")]
@@ -148,6 +198,11 @@ pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp
             Ok(Decision { remarks, ..one(at, Entry::Reading { celsius, humidity, source }) })
         }
         Command::Finish { batch } => Ok(one(now, Entry::Done { batch: running(log, batch)?.id })),
+        Command::Start(new) => piece::start(catalogue, new, now),
+        Command::Pour(pour) => decide_mix(log, catalogue, piece::mix_of(log, catalogue, &pour, now)?, now),
+        Command::Tick { piece, step } => piece::tick(log, piece, step, now),
+        Command::Level { piece, level_mm, at } => piece::level(log, piece, level_mm, at, now),
+        Command::FinishPiece { piece } => piece::finish(log, piece, now),
         Command::Acknowledge { alarm } => {
             check_alarm(log, alarm)?;
             Ok(one(now, Entry::Acknowledged { alarm }))
@@ -177,6 +232,7 @@ fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> 
     past(mix.at, now)?;
     let item = catalogue.find(mix.material.as_str())?;
     let below = mix.onto.map(|onto| log.batch(onto).ok_or(Refusal::UnknownBatch(onto))).transpose()?;
+    mix.part.map(|part| piece::check_part(log, part, &mix.material)).transpose()?;
     let profile = &item.profile;
     let dose = resolve_dose(profile, mix.dose, mix.resin)?;
     let mut entries = Vec::new();
@@ -195,6 +251,7 @@ fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> 
             dose,
             depth: mix.depth,
             onto: mix.onto,
+            part: mix.part,
         }),
     });
     Ok(Decision { entries, remarks })

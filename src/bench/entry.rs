@@ -1,8 +1,9 @@
 //! The notebook's entries: everything that happened, as it was told. State is a fold over them.
 
 use crate::material::{Fingerprint, MaterialId, Stage};
+use crate::pour::StepId;
 use crate::text::PlainText;
-use crate::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use crate::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -21,6 +22,59 @@ impl fmt::Display for BatchId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.0)
     }
+}
+
+/// A piece's number: the n-th piece started in the notebook, counting undone ones and such as cannot be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct PieceId(pub u32);
+
+impl fmt::Display for PieceId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.0)
+    }
+}
+
+/// What a batch is for, where it is more than a batch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "as", rename_all = "kebab-case")]
+pub enum Part {
+    /// The layer of this number, from 1.
+    Layer { piece: PieceId, layer: u32 },
+    /// The last layer, which makes good what the cure has shrunk.
+    Topping { piece: PieceId, layer: u32 },
+    /// A small batch to see how the material sets: what is seen of it is a trial's.
+    Trial { piece: Option<PieceId> },
+}
+
+impl Part {
+    /// The piece and the layer's number, where it is one.
+    pub fn layer(self) -> Option<(PieceId, u32)> {
+        match self {
+            Part::Layer { piece, layer } | Part::Topping { piece, layer } => Some((piece, layer)),
+            Part::Trial { .. } => None,
+        }
+    }
+
+    pub fn piece(self) -> Option<PieceId> {
+        match self {
+            Part::Layer { piece, .. } | Part::Topping { piece, .. } => Some(piece),
+            Part::Trial { piece } => piece,
+        }
+    }
+
+    pub fn is_trial(self) -> bool {
+        matches!(self, Part::Trial { .. })
+    }
+}
+
+/// A mesh of a piece as the notebook keeps it: the file may change or go.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct KeptMesh {
+    /// The item's place in the piece file, from 0.
+    pub item: usize,
+    /// mm above its lowest point, and mL below that.
+    pub points: Vec<(f64, f64)>,
 }
 
 /// Which of a batch's stages an alarm is about.
@@ -77,6 +131,8 @@ pub struct Mix {
     /// The layer this one was poured onto: its next-layer window is then used, and need not ring.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub onto: Option<BatchId>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<Part>,
 }
 
 /// What happened.
@@ -105,6 +161,27 @@ pub enum Entry {
     Done {
         batch: BatchId,
     },
+    /// A piece is on the bench.
+    PieceStarted {
+        name: PlainText,
+        toml: String,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        meshes: Vec<KeptMesh>,
+    },
+    /// A step of a piece's order of work was done.
+    Ticked {
+        piece: PieceId,
+        step: StepId,
+    },
+    /// Where the resin of a piece really stands.
+    Levelled {
+        piece: PieceId,
+        level_mm: Level,
+    },
+    /// The piece is off the bench.
+    PieceDone {
+        piece: PieceId,
+    },
     Acknowledged {
         alarm: AlarmId,
     },
@@ -125,6 +202,8 @@ pub enum Entry {
 
 /// The kind of a mix, in the notebook.
 const MIXED: &str = "mixed";
+/// The kind of a piece's start.
+const PIECE_STARTED: &str = "piece-started";
 
 impl Entry {
     /// What the notebook calls this kind of entry.
@@ -135,6 +214,10 @@ impl Entry {
             Entry::Observed { .. } => "observed",
             Entry::Reading { .. } => "reading",
             Entry::Done { .. } => "done",
+            Entry::PieceStarted { .. } => PIECE_STARTED,
+            Entry::Ticked { .. } => "ticked",
+            Entry::Levelled { .. } => "levelled",
+            Entry::PieceDone { .. } => "piece-done",
             Entry::Acknowledged { .. } => "acknowledged",
             Entry::Snoozed { .. } => "snoozed",
             Entry::Undone { .. } => "undone",
@@ -145,6 +228,11 @@ impl Entry {
     /// Whether it takes the next batch number.
     pub(super) fn is_mix(&self) -> bool {
         self.kind() == MIXED
+    }
+
+    /// Whether it takes the next piece's number.
+    pub(super) fn starts_piece(&self) -> bool {
+        self.kind() == PIECE_STARTED
     }
 }
 

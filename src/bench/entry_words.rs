@@ -1,8 +1,9 @@
 //! The notebook's entries as lines for people.
 
-use super::entry::{AlarmId, BatchId, Entry, Seen};
+use super::entry::{AlarmId, BatchId, Entry, PieceId, Seen};
 use super::log::Log;
-use super::words::clock_words;
+use super::words::{clock_words, figure_words};
+use crate::units::{Grams, Millimetres};
 use jiff::tz::TimeZone;
 
 /// One entry as a short line; times in `zone`.
@@ -16,9 +17,9 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
                 line = format!("{line} for {}", mix.label);
             }
             let amounts = [
-                mix.resin.map(|g| g.to_string()),
+                mix.resin.map(|g| format!("{} {}", figure_words(g.get(), 2), Grams::SYMBOL)),
                 mix.dose.map(|d| format!("{d:.2}")),
-                mix.depth.map(|d| d.to_string()),
+                mix.depth.map(|d| format!("{} {}", figure_words(d.get(), 2), Millimetres::SYMBOL)),
             ];
             let line = amounts.into_iter().flatten().fold(line, |line, amount| format!("{line}, {amount}"));
             mix.onto.map(|onto| format!("{line}, on {onto}")).unwrap_or(line)
@@ -38,6 +39,10 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
             format!("{source} {celsius:.1}{humidity}")
         }
         Entry::Done { batch } => format!("finished with {}", name(*batch, log)),
+        Entry::PieceStarted { name, .. } => format!("started {name}"),
+        Entry::Ticked { piece, step } => format!("{}: ticked {step}", piece_name(*piece, log)),
+        Entry::Levelled { piece, level_mm } => format!("{}: resin stands at {level_mm:.1}", piece_name(*piece, log)),
+        Entry::PieceDone { piece } => format!("finished with {}", piece_name(*piece, log)),
         Entry::Acknowledged { alarm } => format!("acknowledged {}", alarm_name(*alarm, log)),
         Entry::Snoozed { alarm, until } => format!("snoozed {} until {}", alarm_name(*alarm, log), clock(*until)),
         Entry::Undone { entry } => match log.tail().find(|(stored, _)| stored.id == *entry) {
@@ -51,6 +56,10 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
 
 fn name(id: BatchId, log: &Log) -> String {
     log.batch(id).map_or_else(|| format!("batch {id}"), |batch| format!("{id} {}", batch.title()))
+}
+
+fn piece_name(id: PieceId, log: &Log) -> String {
+    log.piece(id).map_or_else(|| format!("piece {id}"), |piece| format!("piece {id} {}", piece.name()))
 }
 
 fn alarm_name(alarm: AlarmId, log: &Log) -> String {

@@ -1,7 +1,9 @@
 //! The notebook folded into what it means: batches, readings, answers. A pure fold, entry by entry.
 
 use super::batch::{AlarmAnswer, Answer, Batch, Observation};
-use super::entry::{AlarmId, BatchId, Entry, EntryId, Stored};
+use super::command::Refusal;
+use super::entry::{AlarmId, BatchId, Entry, EntryId, PieceId, Stored};
+use super::piece::{BenchPiece, Measured};
 use super::readings::{Reading, Readings};
 use crate::material::{Fingerprint, MaterialId, Profile, read_profile};
 use jiff::Timestamp;
@@ -17,6 +19,8 @@ pub struct Log {
     last: Option<EntryId>,
     /// By number, from 1; `None` for a mix that was passed over, whose number nobody else gets.
     batches: Vec<Option<Batch>>,
+    /// By number, from 1, likewise.
+    pieces: Vec<Option<BenchPiece>>,
     readings: Readings,
     profiles: BTreeMap<Fingerprint, Option<Arc<Profile>>>,
     tail: VecDeque<Stored>,
@@ -82,10 +86,30 @@ impl Log {
                     batch.done.get_or_insert(stored.id);
                 }
             }
+            Entry::PieceStarted { toml, meshes, .. } => {
+                let id = PieceId(number_after(&self.pieces));
+                self.pieces.push(Some(BenchPiece::started(id, stored.id, stored.happened, toml, meshes)));
+            }
+            Entry::Ticked { piece, step } => {
+                if let Some(piece) = self.piece_mut(*piece) {
+                    piece.ticked.push((stored.id, *step));
+                }
+            }
+            Entry::Levelled { piece, level_mm } => {
+                if let Some(piece) = self.piece_mut(*piece) {
+                    piece.measured.push(Measured { entry: stored.id, level_mm: level_mm.get() });
+                }
+            }
+            Entry::PieceDone { piece } => {
+                if let Some(piece) = self.piece_mut(*piece) {
+                    piece.done.get_or_insert(stored.id);
+                }
+            }
             Entry::Acknowledged { alarm } => self.answer(stored, *alarm, Answer::Acknowledged),
             Entry::Snoozed { alarm, until } => self.answer(stored, *alarm, Answer::SnoozedUntil(*until)),
             Entry::Undone { entry } => self.undo(*entry),
             Entry::PassedOver { .. } if stored.entry.is_mix() => self.batches.push(None),
+            Entry::PassedOver { .. } if stored.entry.starts_piece() => self.pieces.push(None),
             Entry::PassedOver { .. } => {}
         }
     }
@@ -95,8 +119,7 @@ impl Log {
     }
 
     fn start_batch(&mut self, stored: &Stored, mix: super::Mix) {
-        // The number is the count of mixes so far; four thousand million of them will not be reached.
-        let id = BatchId(u32::try_from(self.batches.len() + 1).unwrap_or(u32::MAX));
+        let id = BatchId(number_after(&self.batches));
         if let Some(below) = mix.onto.and_then(|onto| self.batch_mut(onto)) {
             below.covered_by = Some(id);
         }
@@ -124,6 +147,9 @@ impl Log {
         self.undone.insert(entry);
         if self.readings.remove(entry) {
             return;
+        }
+        for piece in self.pieces.iter_mut().flatten() {
+            piece.undo(entry);
         }
         let mut uncovered = None;
         for batch in self.batches.iter_mut().flatten() {
@@ -175,6 +201,39 @@ impl Log {
         self.batches.iter().flatten().find(|b| b.entry == mix).map(|b| b.id)
     }
 
+    /// The pieces on the bench, oldest first.
+    pub fn pieces(&self) -> impl DoubleEndedIterator<Item = &BenchPiece> {
+        self.pieces.iter().flatten().filter(|piece| piece.is_running())
+    }
+
+    /// A piece by its number, also when it is done; not when its start was undone or passed over.
+    pub fn piece(&self, id: PieceId) -> Option<&BenchPiece> {
+        self.pieces.get((id.0 as usize).checked_sub(1)?)?.as_ref().filter(|piece| !piece.undone)
+    }
+
+    /// The number of the piece that the entry `start` started, also where that was undone.
+    pub fn piece_number_of(&self, start: EntryId) -> Option<PieceId> {
+        self.pieces.iter().flatten().find(|piece| piece.entry == start).map(|piece| piece.id)
+    }
+
+    /// The piece meant: the one of this number, or the only one on the bench.
+    pub fn piece_on_bench(&self, id: Option<PieceId>) -> Result<&BenchPiece, Refusal> {
+        let Some(id) = id else {
+            let mut pieces = self.pieces();
+            return match (pieces.next(), pieces.next()) {
+                (None, _) => Err(Refusal::NoPiece),
+                (Some(only), None) => Ok(only),
+                (Some(_), Some(_)) => Err(Refusal::WhichPiece(self.pieces().map(|piece| piece.id).collect())),
+            };
+        };
+        let piece = self.piece(id).ok_or(Refusal::UnknownPiece(id))?;
+        if piece.is_running() { Ok(piece) } else { Err(Refusal::PieceDone(id)) }
+    }
+
+    fn piece_mut(&mut self, id: PieceId) -> Option<&mut BenchPiece> {
+        self.pieces.get_mut((id.0 as usize).checked_sub(1)?)?.as_mut()
+    }
+
     pub fn readings(&self) -> &Readings {
         &self.readings
     }
@@ -202,8 +261,16 @@ impl Log {
                 || b.observations.iter().any(|o| o.entry == entry)
                 || b.answers.iter().any(|a| a.entry == entry)
         };
-        self.readings.contains(entry) || self.batches.iter().flatten().any(of_batch)
+        let of_piece = |piece: &BenchPiece| piece.holds(entry);
+        self.readings.contains(entry)
+            || self.pieces.iter().flatten().any(of_piece)
+            || self.batches.iter().flatten().any(of_batch)
     }
+}
+
+/// The number of the next of `so_far`. Four thousand million of them will not be reached.
+fn number_after<T>(so_far: &[T]) -> u32 {
+    u32::try_from(so_far.len() + 1).unwrap_or(u32::MAX)
 }
 
 #[cfg(test)]

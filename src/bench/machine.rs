@@ -3,15 +3,16 @@
 use super::alarms::{Alarm, AlarmBook, AlarmState, Sound};
 use super::batch::Batch;
 use super::command::{Command, decide};
-use super::entry::{AlarmId, BatchId, NewEntry, Stored};
+use super::entry::{AlarmId, BatchId, NewEntry, Part, PieceId, Stored};
 use super::forecast::{BatchForecast, forecast};
 use super::log::Log;
 use super::notice::Notice;
+use super::piece::{BenchPiece, Standing, pour_words};
 use super::words;
 use crate::material::Catalogue;
 use crate::text::PlainText;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Forecasts with a silent source widen with its age; this is how often that is worth recomputing.
 const FORECAST_LIFE: SignedDuration = SignedDuration::from_mins(1);
@@ -47,6 +48,7 @@ pub struct Bench {
     zone: TimeZone,
     log: Log,
     forecasts: BTreeMap<BatchId, BatchForecast>,
+    standings: BTreeMap<PieceId, Standing>,
     computed_at: Timestamp,
     alarms: AlarmBook,
 }
@@ -59,6 +61,7 @@ impl Bench {
             zone,
             log: Log::default(),
             forecasts: BTreeMap::new(),
+            standings: BTreeMap::new(),
             computed_at: now,
             alarms: AlarmBook::new(now),
         }
@@ -102,11 +105,17 @@ impl Bench {
             .running()
             .filter_map(|batch| Some((batch.id, forecast(batch, self.log.readings(), now)?)))
             .collect();
+        self.standings = self
+            .log
+            .pieces()
+            .filter_map(|piece| Some((piece.id, Standing::of(piece, &self.log, &self.catalogue, now)?)))
+            .collect();
     }
 
     fn sound(&mut self, now: Timestamp) -> Vec<Effect> {
         let batches = self.log.running().map(|batch| (batch, self.forecasts.get(&batch.id)));
-        let sounds = self.alarms.refresh(batches, now);
+        let full = self.full();
+        let sounds = self.alarms.refresh(batches, &full, now);
         sounds
             .into_iter()
             .filter_map(|sound| match sound {
@@ -116,14 +125,34 @@ impl Bench {
             .collect()
     }
 
+    /// The batches on which nothing more will be poured: the top of a full piece, what is left of one that is done, and
+    /// trial cups.
+    fn full(&self) -> BTreeSet<BatchId> {
+        let tops = self.standings.values().filter(|standing| standing.next_layer().is_none());
+        let tops = tops.filter_map(|standing| standing.laid.last()).map(|top| top.batch);
+        let over = |part: Part| {
+            let done = |id| self.log.piece(id).is_some_and(|piece| !piece.is_running());
+            part.is_trial() || part.piece().is_some_and(done)
+        };
+        let others = self.log.running().filter(|batch| batch.mix.part.is_some_and(over)).map(|batch| batch.id);
+        tops.chain(others).collect()
+    }
+
     fn notice(&self, id: AlarmId, count: u32, now: Timestamp) -> Option<Notice> {
         let alarm = self.alarms().iter().find(|a| a.id == id)?;
         let batch = self.log.batch(id.batch)?;
         let forecast = self.forecasts.get(&id.batch)?;
-        Some(words::notice(alarm, batch, forecast, words::Ringing { count, now, zone: &self.zone }))
+        let pour = self.pour_onto(batch.id);
+        Some(words::notice(alarm, batch, forecast, &words::Ringing { count, now, zone: &self.zone, pour }))
     }
 
-    /// Has new batches use the figures of `catalogue`; running ones keep theirs.
+    /// What is to be poured onto this batch, where it is the uppermost layer of a piece.
+    pub fn pour_onto(&self, batch: BatchId) -> Option<String> {
+        let below = |standing: &&Standing| standing.laid.last().is_some_and(|top| top.batch == batch);
+        self.standings.values().find(below).and_then(Standing::next_layer).map(pour_words)
+    }
+
+    /// Has new batches use the figures of `catalogue`, from the next event on; running ones keep theirs.
     pub fn use_materials(&mut self, catalogue: Catalogue) {
         self.catalogue = catalogue;
     }
@@ -144,6 +173,11 @@ impl Bench {
     /// The running batches with their clocks, oldest first.
     pub fn running(&self) -> impl DoubleEndedIterator<Item = (&Batch, Option<&BatchForecast>)> {
         self.log.running().map(|batch| (batch, self.forecasts.get(&batch.id)))
+    }
+
+    /// The pieces on the bench, oldest first, each with where it stands; `None` where it cannot be planned.
+    pub fn pieces(&self) -> impl DoubleEndedIterator<Item = (&BenchPiece, Option<&Standing>)> {
+        self.log.pieces().map(|piece| (piece, self.standings.get(&piece.id)))
     }
 
     /// All alarms, the one to see to first at the front.

@@ -12,6 +12,7 @@ mod machine;
 mod moment;
 mod note;
 mod notice;
+mod piece;
 mod readings;
 #[cfg(test)]
 mod testing;
@@ -19,8 +20,8 @@ mod words;
 
 pub use alarms::{Alarm, AlarmState, Reason, urgency};
 pub use batch::{Batch, Observation};
-pub use command::{Command, Decision, Dose, NewMix, Refusal, decide};
-pub use entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen, Stored};
+pub use command::{Command, Decision, Dose, NewMix, NewPiece, NewPour, Refusal, decide};
+pub use entry::{AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Seen, Stored};
 pub use entry_words::entry_words;
 pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast};
 pub use log::Log;
@@ -28,5 +29,6 @@ pub use machine::{Bench, Effect, Event};
 pub use moment::hours_between;
 pub use note::clock_note;
 pub use notice::{Notice, Urgency};
+pub use piece::{BenchPiece, LaidLayer, LayerState, Poured, Standing, pour_words};
 pub use readings::{Reading, Readings};
-pub use words::{action, clock_words, day_clock_words, span_words};
+pub use words::{action, clock_words, day_clock_words, figure_words, span_words};

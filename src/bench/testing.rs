@@ -41,8 +41,12 @@ impl Story {
     }
 
     pub fn write(&mut self, minute: i64, entry: Entry) -> EntryId {
+        self.write_at(at(minute), entry)
+    }
+
+    pub fn write_at(&mut self, happened: Timestamp, entry: Entry) -> EntryId {
         let id = EntryId(i64::try_from(self.entries.len()).unwrap() + 1);
-        self.entries.push(Stored { id, happened: at(minute), written: at(minute), entry });
+        self.entries.push(Stored { id, happened, written: happened, entry });
         id
     }
 
@@ -69,6 +73,7 @@ impl Story {
             dose: None,
             depth: None,
             onto,
+            part: None,
         };
         self.batches += 1;
         (BatchId(self.batches), self.write(minute, Entry::Mixed(mix)))

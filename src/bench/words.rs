@@ -9,18 +9,21 @@ use crate::text::PlainText;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 
 /// What a notice needs to know beside the alarm itself.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 pub(super) struct Ringing<'a> {
     pub count: u32,
     pub now: Timestamp,
     pub zone: &'a TimeZone,
+    /// What is to be poured onto the batch, where that is planned.
+    pub pour: Option<String>,
 }
 
 /// An alarm that rings this long after it fell due says so.
 const LATE: SignedDuration = SignedDuration::from_mins(2);
 
-/// What to do about an alarm, at `now`: few words, the first of them enough to act on.
-pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Timestamp) -> String {
+/// What to do about an alarm, at `now`: few words, the first of them enough to act on. `pour` is what is planned onto the
+/// batch.
+pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Timestamp, pour: Option<&str>) -> String {
     let profile = batch.profile.as_deref();
     let cure = profile.and_then(Profile::thermal);
     if alarm.reason == Reason::ClockStands {
@@ -45,15 +48,15 @@ pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Times
         Stage::NextLayerOpens | Stage::NextLayerCloses if forecast.window_is_over(now) => {
             format!("the window has probably closed: {after}")
         }
-        Stage::NextLayerOpens => format!("the next layer may go on{test}"),
-        Stage::NextLayerCloses => format!("pour the next layer now; later, {after}"),
+        Stage::NextLayerOpens => format!("{}{test}", pour.unwrap_or("the next layer may go on")),
+        Stage::NextLayerCloses => format!("{} now; later, {after}", pour.unwrap_or("pour the next layer")),
         Stage::Demould => format!("it may come out of the mould{test}"),
         Stage::FullCure => "full cure is likely reached".to_owned(),
     }
 }
 
 /// A notice for every channel.
-pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, ringing: Ringing<'_>) -> Notice {
+pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, ringing: &Ringing<'_>) -> Notice {
     let headline = format!("{} · {}", batch.title(), alarm.words());
     let late = ringing.now.duration_since(alarm.due);
     let prefix = match alarm.state {
@@ -71,7 +74,7 @@ pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, rin
         }
         _ => String::new(),
     };
-    let detail = format!("{prefix}{}{band}", action(alarm, batch, forecast, ringing.now));
+    let detail = format!("{prefix}{}{band}", action(alarm, batch, forecast, ringing.now, ringing.pour.as_deref()));
     Notice {
         alarm: alarm.id,
         urgency: alarm.urgency,
@@ -109,9 +112,21 @@ pub fn span_words(span: SignedDuration) -> String {
     }
 }
 
+/// A figure with at most so many decimals, and no nought at their end: 85, 51.92.
+pub fn figure_words(figure: f64, decimals: i32) -> String {
+    let scale = 10f64.powi(decimals);
+    ((figure * scale).round() / scale).to_string()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn figures_have_no_digits_that_nobody_can_read_off() {
+        assert_eq!((figure_words(51.917_491, 2).as_str(), figure_words(85.0, 2).as_str()), ("51.92", "85"));
+        assert_eq!((figure_words(9.96, 1).as_str(), figure_words(5.94, 1).as_str()), ("10", "5.9"));
+    }
 
     #[test]
     fn spans_read_easily() {

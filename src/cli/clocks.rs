@@ -2,7 +2,9 @@
 
 use super::json::print_json;
 use super::shared::{Desk, Failure};
-use crate::bench::{Batch, BatchForecast, BatchId, Log, Readings, StageStatus, clock_note, forecast, span_words};
+use crate::bench::{
+    Batch, BatchForecast, BatchId, Log, Part, PieceId, Readings, StageStatus, clock_note, forecast, span_words,
+};
 use crate::cure::Band;
 use crate::material::{MaterialId, Stage};
 use crate::when::rfc3339;
@@ -40,6 +42,10 @@ pub(super) struct BatchFacts {
     /// The clock stands: the bench is below the profile's floor.
     stands: bool,
     stages: Vec<StageFacts>,
+    /// The piece and the layer it is, or is a trial for; null where it is neither.
+    piece: Option<PieceId>,
+    layer: Option<u32>,
+    trial: bool,
     #[serde(skip_serializing_if = "Option::is_none")]
     note: Option<String>,
 }
@@ -111,6 +117,9 @@ impl BatchFacts {
             reading_age_s: readings.last().map(|r| now.duration_since(r.at).as_secs()),
             stands: forecast.as_ref().is_some_and(BatchForecast::stands),
             stages: stages.collect(),
+            piece: batch.mix.part.and_then(Part::piece),
+            layer: batch.mix.part.and_then(Part::layer).map(|(_, layer)| layer),
+            trial: batch.mix.part.is_some_and(Part::is_trial),
             note,
         }
     }
@@ -144,6 +153,7 @@ fn in_words(
 
 pub(super) fn print_batch(batch: &BatchFacts, out: &mut impl Write) -> io::Result<()> {
     let label = if batch.label.is_empty() { String::new() } else { format!("  {}", batch.label) };
+    let label = if batch.trial { format!("{label}  trial") } else { label };
     let age = batch.cure_age_h.map(|age| format!("  cure age {age:.2} h")).unwrap_or_default();
     let bench = batch.bench_c.map(|c| format!("  bench {c:.1} °C")).unwrap_or_default();
     writeln!(out, "{:>2} {}{label}{age}{bench}", batch.batch.0, batch.material)?;

@@ -4,9 +4,9 @@ use super::clocks::{BatchFacts, print_batch};
 use super::figure::figure;
 use super::json::print_json;
 use super::shared::{Desk, Failure, Written, batch_named};
-use crate::bench::{Command, Dose, NewMix};
+use crate::bench::{Command, Dose, Log, NewMix, Part, PieceId};
 use crate::fit::wrapped;
-use crate::material::Profile;
+use crate::material::{MaterialId, Profile};
 use crate::text::PlainText;
 use crate::units::{DosePercent, Grams, Millimetres};
 use clap::Args;
@@ -46,6 +46,10 @@ pub struct MixArgs {
     #[arg(long, value_name = "BATCH")]
     onto: Option<String>,
 
+    /// A trial cup: what is seen of it is marked as a trial's
+    #[arg(long, conflicts_with = "onto")]
+    trial: bool,
+
     /// First contact of the parts, if not now: 23:40, '2026-03-02 23:40', '20m ago'
     #[arg(long, value_name = "TIME")]
     at: Option<String>,
@@ -66,16 +70,23 @@ pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(
     };
     let written = desk.write(&catalogue, |log| {
         Ok(Command::Mix(NewMix {
-            material,
+            material: material.clone(),
             label: args.label.as_deref().map(PlainText::new).unwrap_or_default(),
             resin: args.resin_g,
             dose,
             depth: args.depth_mm,
             onto: args.onto.as_deref().map(|name| batch_named(log, name)).transpose()?,
+            part: args.trial.then(|| Part::Trial { piece: piece_in(log, &material) }),
             at,
         }))
     })?;
-    report(args, desk, &written, out)
+    report(args.json, desk, &written, out)
+}
+
+/// The newest piece on the bench that is cast in `material`: a trial cup of that is for it.
+fn piece_in(log: &Log, material: &MaterialId) -> Option<PieceId> {
+    let cast_in = |piece: &&crate::bench::BenchPiece| piece.piece.as_ref().is_some_and(|p| p.material == *material);
+    log.pieces().rev().find(cast_in).map(|piece| piece.id)
 }
 
 /// The new batch as `--json` prints it.
@@ -86,11 +97,12 @@ struct MixFacts<'a> {
     remarks: &'a [PlainText],
 }
 
-fn report(args: &MixArgs, desk: &Desk, written: &Written, out: &mut impl Write) -> Result<(), Failure> {
+/// Shows the batch that was just started: its clock, its weights, what is odd about it, the cautions.
+pub(super) fn report(json: bool, desk: &Desk, written: &Written, out: &mut impl Write) -> Result<(), Failure> {
     // The mix just written is the newest batch of the notebook.
     let Some(batch) = written.log.batches().last() else { return Ok(()) };
     let facts = BatchFacts::of(batch, written.log.readings(), desk.now, &desk.zone);
-    if args.json {
+    if json {
         return Ok(print_json(&MixFacts { batch: &facts, remarks: &written.remarks }, out)?);
     }
     print_batch(&facts, out)?;

@@ -1,7 +1,10 @@
 //! The program's command line as a whole.
 
 use super::shared::Desk;
-use super::{Finish, age, clocks, done, mix, notebook, profiles, rehearse, screen, seen, temp, undo};
+use super::{
+    Finish, age, clocks, done, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen, start, temp, tick,
+    undo,
+};
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
 use std::error::Error;
@@ -39,6 +42,11 @@ Times are given as 23:40 (the most recent one), '2026-03-02 23:40', RFC 3339, or
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Plan(plan::PlanArgs),
+    Start(start::StartArgs),
+    Tick(tick::TickArgs),
+    Pour(pour::PourArgs),
+    Level(level::LevelArgs),
     Mix(mix::MixArgs),
     Seen(seen::SeenArgs),
     Temp(temp::TempArgs),
@@ -78,6 +86,11 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
     let desk = || Desk::open(cli.store.clone());
     match cli.command {
         None => screen::run(&cli.screen, &desk()?)?,
+        Some(Command::Plan(args)) => plan::run(&args, &desk()?, out)?,
+        Some(Command::Start(args)) => start::run(&args, &desk()?, out)?,
+        Some(Command::Tick(args)) => tick::run(&args, &desk()?, out)?,
+        Some(Command::Pour(args)) => pour::run(&args, &desk()?, out)?,
+        Some(Command::Level(args)) => level::run(&args, &desk()?, out)?,
         Some(Command::Mix(args)) => mix::run(&args, &desk()?, out)?,
         Some(Command::Seen(args)) => seen::run(&args, &desk()?, out)?,
         Some(Command::Temp(args)) => temp::run(&args, &desk()?, out)?,

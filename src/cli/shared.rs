@@ -1,10 +1,11 @@
 //! What the commands on the notebook share: where it is, what time it is, and how a command becomes entries.
 
-use crate::bench::{BatchId, Command, Log, Refusal, Stored, decide, entry_words};
+use crate::bench::{BatchId, BenchPiece, Command, Log, PieceId, Refusal, Stored, decide, entry_words};
 use crate::clock::{Clock, SystemClock};
-use crate::folders::{Folders, NoHome, Shelf, shelf};
+use crate::folders::{Folders, NoHome, Shelf, Trouble, shelf};
 use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, TransactError};
+use crate::pour::BadStep;
 use crate::text::{PlainText, printable};
 use crate::when::{BadTime, parse_when};
 use jiff::{Timestamp, tz::TimeZone};
@@ -31,6 +32,14 @@ pub(super) enum Failure {
          where), or move it away"
     )]
     BadProfile { path: String, trouble: String },
+    #[error("the piece file '{file}' cannot be used: {trouble}")]
+    NoPieceFile { file: String, trouble: Trouble },
+    #[error("'{file}' is not planned and nothing is written: {trouble}, shown above")]
+    BadPiece { file: String, trouble: Trouble },
+    #[error(transparent)]
+    Step(#[from] BadStep),
+    #[error("'{0}' is no piece here; give its number, as the screen shows it")]
+    NoPiece(PlainText),
     #[error("'{0}' is no batch here; give its number or its label as 'nightpour clocks' shows them")]
     NoBatch(PlainText),
     #[error(transparent)]
@@ -168,4 +177,13 @@ pub(super) fn batch_named(log: &Log, given: &str) -> Result<BatchId, Failure> {
         (Some(first), Some(second)) => Err(Refusal::WhichBatch(vec![first.id, second.id]).into()),
         (None, _) => Err(Failure::NoBatch(PlainText::new(given))),
     }
+}
+
+/// The piece a user means: `2`, `#2`, or without a name the only one on the bench.
+pub(super) fn piece_named<'l>(log: &'l Log, given: Option<&str>) -> Result<&'l BenchPiece, Failure> {
+    let number = given.map(|given| {
+        let number = given.trim().trim_start_matches('#').parse().map(PieceId);
+        number.map_err(|_| Failure::NoPiece(PlainText::new(given)))
+    });
+    Ok(log.piece_on_bench(number.transpose()?)?)
 }

@@ -13,4 +13,4 @@ pub use band::{Band, Quantile};
 pub use curve::{CurveError, Knot, TemperatureCurve};
 pub use outlook::Outlook;
 pub use rate::{CureRule, GAS_CONSTANT_KJ, RateLaw};
-pub use stage_time::{StageModel, dose_factor};
+pub use stage_time::{StageModel, dose_factor, dose_for_rate};

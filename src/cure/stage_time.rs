@@ -18,6 +18,12 @@ pub fn dose_factor(reference: DosePercent, dose: DosePercent, exponent: f64) -> 
     (reference.get() / dose.get()).powf(exponent)
 }
 
+/// The factor on the dose that keeps every stage's time where the material cures `rate` times as fast: from
+/// `t = D (dose_ref/dose)^n / rate`, the time stays where dose goes as rate^(−1/n). Dimensionless.
+pub fn dose_for_rate(rate: f64, exponent: f64) -> f64 {
+    rate.powf(-1.0 / exponent)
+}
+
 impl StageModel {
     /// The clock hours at which the stage is reached, early, likely and late; `None` where the clock stands for good.
     ///

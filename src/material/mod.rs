@@ -1,15 +1,17 @@
 //! Material profiles: what is known of each material, where it comes from, and how a profile file is read.
 
 mod catalogue;
+mod mixing;
 mod profile;
 mod read;
 mod stage;
 mod weigh;
 
 pub use catalogue::{Catalogue, Fingerprint, Item, Origin, UnknownMaterial, fingerprint};
+pub use mixing::{DepthDose, DoseRule, Equivalents, Mixing, Ratio, WarmStack};
 pub use profile::{
-    AfterClosing, BadMaterialId, Cure, Figure, Limits, MaterialId, Mixing, Profile, Provenance, Ratio, ReferenceAmount,
-    StageTime, ThermalCure,
+    AfterClosing, BadMaterialId, Cure, Figure, Limits, MaterialId, Profile, Provenance, ReferenceAmount, StageTime,
+    ThermalCure,
 };
 pub use read::read_profile;
 pub use stage::{Stage, UnknownStage};

@@ -1,5 +1,6 @@
 //! What is known of one material, and where each figure comes from.
 
+use super::mixing::{DoseRule, Mixing};
 use super::stage::Stage;
 use crate::cure::RateLaw;
 use crate::text::PlainText;
@@ -95,34 +96,6 @@ pub struct Figure<T> {
     pub from: Provenance,
 }
 
-/// Parts of A to parts of B.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Ratio {
-    pub a: f64,
-    pub b: f64,
-}
-
-/// How the material is made ready.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Mixing {
-    /// A small dose of catalyst starts the cure; the dose sets the speed.
-    Catalysed {
-        min: Figure<DosePercent>,
-        usual: Figure<DosePercent>,
-        max: Figure<DosePercent>,
-        catalyst_density: Figure<GramsPerMl>,
-    },
-    /// Two parts in a fixed ratio; never changed to change the speed.
-    TwoPart {
-        by_weight: Figure<Ratio>,
-        by_volume: Figure<Ratio>,
-        density_a: Figure<GramsPerMl>,
-        density_b: Figure<GramsPerMl>,
-    },
-    /// Used as it comes.
-    OnePart,
-}
-
 /// The quantity for which the reference durations hold.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ReferenceAmount {
@@ -203,6 +176,8 @@ pub struct Profile {
     pub humidity_limit: Option<Figure<Percent>>,
     pub layer_depth: Limits<Millimetres>,
     pub batch_mass: Limits<Grams>,
+    /// The most paste or powder it takes, percent of the resin by mass.
+    pub tint_max: Option<Figure<Percent>>,
     pub cautions: Vec<PlainText>,
 }
 
@@ -212,6 +187,14 @@ impl Profile {
         match &self.cure {
             Cure::Thermal(thermal) => Some(thermal),
             Cure::Light { .. } => None,
+        }
+    }
+
+    /// How the dose of a layer is chosen, where the profile says more than a usual dose.
+    pub fn dose_rule(&self) -> Option<&DoseRule> {
+        match &self.mixing {
+            Mixing::Catalysed { dose_rule, .. } => dose_rule.as_deref(),
+            Mixing::TwoPart { .. } | Mixing::OnePart => None,
         }
     }
 }

@@ -84,6 +84,11 @@ impl Stage {
     pub const fn is_deadline(self) -> bool {
         matches!(self, Stage::PotLife | Stage::NextLayerCloses)
     }
+
+    /// Whether the stage opens or closes the window in which the next layer is poured.
+    pub const fn is_next_layer(self) -> bool {
+        matches!(self, Stage::NextLayerOpens | Stage::NextLayerCloses)
+    }
 }
 
 impl fmt::Display for Stage {

@@ -1,6 +1,7 @@
 //! What to put on the scale: grams of each part for a wanted amount of resin.
 
-use super::profile::{Mixing, Profile};
+use super::mixing::Mixing;
+use super::profile::Profile;
 use crate::units::{DosePercent, Grams, UnitError};
 
 /// The weights of one cup.

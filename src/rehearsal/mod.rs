@@ -2,6 +2,7 @@
 
 mod demo;
 mod headless;
+mod piece;
 mod read;
 mod script;
 

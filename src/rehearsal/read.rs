@@ -7,8 +7,8 @@
 //!
 //! [[step]]
 //! at = "19:10"                           # the next such moment after the step before
-//! do = "mix"                             # read, mix, see, acknowledge, snooze, finish, undo
-//! when = "20m ago"                       # read, mix, see: when it really happened, if not at that moment
+//! do = "mix"                             # read, start, tick, pour, level, mix, see, acknowledge, snooze, finish, undo
+//! when = "20m ago"                       # read, start, pour, level, mix, see: when it really happened, if not at that moment
 //! material = "clear-polyester"
 //! ```
 
@@ -34,9 +34,9 @@ const HUMIDITY: Key = Key::new("humidity_percent", "48");
 const SOURCE: Key = Key::new("source", "\"bench\"");
 const MATERIAL: Key = Key::new("material", "\"clear-polyester\"");
 const LABEL: Key = Key::new("label", "\"layer 1\"");
-const RESIN: Key = Key::new("resin_g", "80");
+pub(super) const RESIN: Key = Key::new("resin_g", "80");
 const DOSE: Key = Key::new("dose_percent", "1.0");
-const CATALYST: Key = Key::new("catalyst_g", "0.8");
+pub(super) const CATALYST: Key = Key::new("catalyst_g", "0.8");
 const DEPTH: Key = Key::new("depth_mm", "10");
 const ONTO: Key = Key::new("onto", "1");
 const BATCH: Key = Key::new("batch", "1");
@@ -50,6 +50,10 @@ const ENTRY: Key = Key::new("entry", "3");
 #[derive(Debug, Clone, Copy)]
 enum Do {
     Read,
+    Start,
+    Tick,
+    Pour,
+    Level,
     Mix,
     See,
     Acknowledge,
@@ -66,7 +70,7 @@ enum How {
 }
 
 /// Where in the night the file has got to.
-struct Night {
+pub(super) struct Night {
     zone: TimeZone,
     /// The moment of the step before.
     last: Timestamp,
@@ -111,7 +115,7 @@ impl Night {
     }
 
     /// When the thing told at `at` really happened.
-    fn happened(&self, table: &mut Table<'_>, at: Timestamp) -> Result<Timestamp, Reported> {
+    pub(super) fn happened(&self, table: &mut Table<'_>, at: Timestamp) -> Result<Timestamp, Reported> {
         let read = |text: &str| {
             parse_when(text, at, &self.zone)
                 .map_err(|error| Mistake { what: "that time cannot be read".to_owned(), remedy: error.to_string() })
@@ -135,6 +139,10 @@ fn step(table: &mut Table<'_>, night: &mut Night) -> Result<Step, Reported> {
     let what = table.deciding(DO, |f| {
         f.choice(&[
             ("read", Do::Read),
+            ("start", Do::Start),
+            ("tick", Do::Tick),
+            ("pour", Do::Pour),
+            ("level", Do::Level),
             ("mix", Do::Mix),
             ("see", Do::See),
             ("acknowledge", Do::Acknowledge),
@@ -151,6 +159,10 @@ fn step(table: &mut Table<'_>, night: &mut Night) -> Result<Step, Reported> {
             at: night.happened(table, at)?,
             source: table.optional(SOURCE, Field::text)?.map_or_else(|| PlainText::new("bench"), Spanned::into_inner),
         },
+        Do::Start => super::piece::start(table, night, at)?,
+        Do::Tick => super::piece::tick(table)?,
+        Do::Pour => super::piece::pour(table, night, at)?,
+        Do::Level => super::piece::level(table, night, at)?,
         Do::Mix => Command::Mix(mix(table, night, at)?),
         Do::See => see(table, night, at)?,
         Do::Acknowledge => Command::Acknowledge { alarm: alarm(table)? },
@@ -159,7 +171,10 @@ fn step(table: &mut Table<'_>, night: &mut Night) -> Result<Step, Reported> {
             let length = SignedDuration::try_from(length).unwrap_or(SignedDuration::MAX);
             Command::Snooze { alarm: alarm(table)?, until: at.saturating_add(length).unwrap_or(at) }
         }
-        Do::Finish => Command::Finish { batch: table.required(BATCH, batch)? },
+        Do::Finish => match super::piece::number(table)? {
+            None => Command::Finish { batch: table.required(BATCH, batch)? },
+            piece => Command::FinishPiece { piece },
+        },
         Do::Undo => {
             let entry = table.optional(ENTRY, Field::count)?;
             Command::Undo { entry: entry.map(|n| EntryId(i64::from(n.into_inner()))) }
@@ -186,7 +201,7 @@ fn mix(table: &mut Table<'_>, night: &Night, at: Timestamp) -> Result<NewMix, Re
     };
     let depth = table.optional(DEPTH, |f| f.quantity(Millimetres::new))?.map(Spanned::into_inner);
     let onto = table.optional(ONTO, batch)?;
-    Ok(NewMix { material, label, resin, dose, depth, onto, at })
+    Ok(NewMix { material, label, resin, dose, depth, onto, part: None, at })
 }
 
 fn see(table: &mut Table<'_>, night: &Night, at: Timestamp) -> Result<Command, Reported> {

@@ -13,6 +13,7 @@ pub(super) enum Measure {
     Share,
     Density,
     Energy,
+    Price,
     Time,
 }
 
@@ -31,7 +32,7 @@ const fn unit(measure: Measure, symbol: &'static str, spellings: &'static [&'sta
     Unit { measure, symbol, spellings, scale, offset: 0.0 }
 }
 
-const UNITS: [Unit; 26] = [
+const UNITS: [Unit; 34] = [
     unit(Measure::Temperature, "°C", &["c", "°c", "deg_c", "degc", "celsius"], 1.0),
     Unit {
         measure: Measure::Temperature,
@@ -43,13 +44,17 @@ const UNITS: [Unit; 26] = [
     Unit { measure: Measure::Temperature, symbol: "K", spellings: &["k", "kelvin"], scale: 1.0, offset: -273.15 },
     unit(Measure::Length, "mm", &["mm", "millimetres", "millimeters"], 1.0),
     unit(Measure::Length, "cm", &["cm", "centimetres", "centimeters"], 10.0),
+    unit(Measure::Length, "dm", &["dm"], 100.0),
     unit(Measure::Length, "m", &["m", "metres", "meters"], 1000.0),
     unit(Measure::Length, "inches", &["in", "inch", "inches", "\"", "″"], 25.4),
     unit(Measure::Mass, "g", &["g", "gram", "grams"], 1.0),
+    unit(Measure::Mass, "mg", &["mg"], 0.001),
     unit(Measure::Mass, "kg", &["kg", "kilos"], 1000.0),
     unit(Measure::Mass, "oz", &["oz", "ounce", "ounces"], 28.349_523_125),
     unit(Measure::Mass, "lb", &["lb", "lbs", "pound", "pounds"], 453.592_37),
     unit(Measure::Volume, "mL", &["ml", "cm3", "cm³", "cc"], 1.0),
+    unit(Measure::Volume, "cL", &["cl"], 10.0),
+    unit(Measure::Volume, "dL", &["dl"], 100.0),
     unit(Measure::Volume, "L", &["l", "litres", "liters"], 1000.0),
     unit(Measure::Volume, "US fl oz", &["fl_oz", "floz", "fl oz"], 29.573_529_562_5),
     unit(Measure::Share, "%", &["percent", "%", "pct", "per cent"], 1.0),
@@ -59,6 +64,10 @@ const UNITS: [Unit; 26] = [
     unit(Measure::Density, "lb/US gal", &["lb_per_gal", "lb/gal"], 0.119_826_427),
     unit(Measure::Energy, "kJ/mol", &["kj_per_mol", "kj/mol"], 1.0),
     unit(Measure::Energy, "kcal/mol", &["kcal_per_mol", "kcal/mol"], 4.184),
+    unit(Measure::Price, "money per kg", &["per_kg", "/kg", "per kg"], 1.0),
+    unit(Measure::Price, "money per g", &["per_g", "/g", "per g"], 1000.0),
+    unit(Measure::Price, "money per oz", &["per_oz", "/oz", "per oz"], 1000.0 / 28.349_523_125),
+    unit(Measure::Price, "money per lb", &["per_lb", "/lb", "per lb"], 1.0 / 0.453_592_37),
     unit(Measure::Time, "s", &["s", "sec", "secs", "seconds"], 1.0),
     unit(Measure::Time, "m", &["min", "mins", "minutes", "m"], 60.0),
     unit(Measure::Time, "h", &["h", "hr", "hrs", "hours", "hour"], 3600.0),
@@ -103,7 +112,7 @@ pub(super) fn convert(figure: f64, given: &Unit, target: &Unit) -> f64 {
 }
 
 /// A figure as it would be typed: at most four decimals, none that say nothing.
-pub(super) fn typed(figure: f64) -> String {
+pub fn typed(figure: f64) -> String {
     let size = figure.abs();
     let text = if size < 1.0 { format!("{figure:.4}") } else { format!("{figure:.2}") };
     let short = text.trim_end_matches('0').trim_end_matches('.');
@@ -130,6 +139,7 @@ mod tests {
         assert_eq!(converted("2 lb", "batch_max_g").as_deref(), Some("907.18"));
         assert_eq!(converted("1130 kg/m3", "density_g_per_ml").as_deref(), Some("1.13"));
         assert_eq!(converted("5 mm", "batch_max_g"), None);
+        assert_eq!(converted("10 /lb", "resin_per_kg").as_deref(), Some("22.05"), "per mass, so the other way round");
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::problem::{Page, Problem, Reported, shown};
 use super::table::{Key, Place, Table};
 use crate::text::{MAX_CHARS, PlainText, is_hostile};
 use crate::units::UnitError;
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 use toml::de::{DeArray, DeValue};
 
@@ -18,6 +18,8 @@ pub struct Field<'d> {
     key_span: Range<usize>,
     value: &'d Spanned<DeValue<'d>>,
     place: Place,
+    /// Whether it is one of a list, where `key = value` is not what is written.
+    listed: bool,
 }
 
 /// Why a text is not what it should be, and what to write instead.
@@ -35,7 +37,7 @@ impl<'d> Field<'d> {
         value: &'d Spanned<DeValue<'d>>,
         place: Place,
     ) -> Self {
-        Self { page, key, key_span, value, place }
+        Self { page, key, key_span, value, place, listed: false }
     }
 
     pub fn key(&self) -> Key {
@@ -157,10 +159,28 @@ impl<'d> Field<'d> {
         Ok(Spanned::new(self.span(), figure))
     }
 
+    /// `true` or `false`.
+    pub fn truth(self) -> Result<Spanned<bool>, Reported> {
+        match self.value.get_ref() {
+            DeValue::Boolean(truth) => Ok(Spanned::new(self.span(), *truth)),
+            DeValue::String(text) if matches!(text.trim().to_lowercase().as_str(), "false" | "no" | "off") => {
+                let what = format!("'{}' is text where true or false belongs", self.key.name);
+                Err(self.problem(&what, &format!("write {} = false", self.key.name)))
+            }
+            _ => Err(self.wrong_kind("true or false")),
+        }
+    }
+
     /// A whole number from 1 on: a batch, a layer.
     pub fn count(self) -> Result<Spanned<u32>, Reported> {
+        self.whole(1..=u32::MAX)
+    }
+
+    /// A whole number within `range`.
+    pub fn whole(self, range: RangeInclusive<u32>) -> Result<Spanned<u32>, Reported> {
+        let (least, most) = (*range.start(), *range.end());
         let figure = self.figure()?;
-        if figure.fract() == 0.0 && (1.0..=f64::from(u32::MAX)).contains(&figure) {
+        if figure.fract() == 0.0 && (f64::from(least)..=f64::from(most)).contains(&figure) {
             #[expect(
                 clippy::cast_possible_truncation,
                 clippy::cast_sign_loss,
@@ -168,13 +188,24 @@ impl<'d> Field<'d> {
             )]
             return Ok(Spanned::new(self.span(), figure as u32));
         }
-        let what = format!("'{}' must be a whole number from 1", self.key.name);
-        Err(self.problem(&what, &format!("count from 1, as in {}", self.key)))
+        let range = if most == u32::MAX { least.to_string() } else { format!("{least} to {most}") };
+        let what = format!("'{}' must be a whole number from {range}", self.key.name);
+        Err(self.problem(&what, &format!("count from {range}, as in {}", self.key)))
     }
 
     /// A quantity of `units`, by its constructor.
     pub fn quantity<T>(self, new: impl FnOnce(f64) -> Result<T, UnitError>) -> Result<Spanned<T>, Reported> {
+        self.judged(new, |_| Ok(()))
+    }
+
+    /// A quantity of `units` that `judge` may still refuse in this place; its words go before the constructor's.
+    pub fn judged<T>(
+        self,
+        new: impl FnOnce(f64) -> Result<T, UnitError>,
+        judge: impl FnOnce(f64) -> Result<(), Mistake>,
+    ) -> Result<Spanned<T>, Reported> {
         let figure = self.figure()?;
+        judge(figure).map_err(|mistake| self.problem(&mistake.what, &mistake.remedy))?;
         let value = new(figure).map_err(|error| {
             let what = format!("'{}' must be {}", self.key.name, error.expected());
             self.problem(&what, &format!("write {}, as in {}", error.expected(), self.key))
@@ -203,14 +234,13 @@ impl<'d> Field<'d> {
         let name = self.key.name;
         let unit = amount::of_key(name);
         match (amount::split(text), unit) {
-            (Some((figure, word)), _) if word.is_empty() => self.problem(
-                &format!("'{name}' is in quotes; a figure stands bare"),
-                &format!("write {name} = {}", amount::typed(figure)),
-            ),
+            (Some((figure, word)), _) if word.is_empty() => {
+                self.problem(&format!("'{name}' is in quotes; a figure stands bare"), &self.rewritten(figure))
+            }
             (Some((figure, word)), Some(unit)) => match amount::convert_word(figure, &word, unit) {
                 Some(meant) => self.problem(
                     &format!("'{name}' takes a bare figure: the key already says {}", unit.symbol),
-                    &format!("write {name} = {}", amount::typed(meant)),
+                    &self.rewritten(meant),
                 ),
                 None => self.wrong_kind(&format!("a bare figure in {}", unit.symbol)),
             },
@@ -218,14 +248,33 @@ impl<'d> Field<'d> {
         }
     }
 
-    /// A list of lines of text, at least one.
-    pub fn texts(self) -> Result<Vec<PlainText>, Reported> {
-        let texts = self.each("a list of texts", |item| item.text().map(Spanned::into_inner))?;
-        if texts.is_empty() {
+    fn rewritten(&self, figure: f64) -> String {
+        let figure = amount::typed(figure);
+        if self.listed { format!("write {figure} in its place") } else { format!("write {} = {figure}", self.key.name) }
+    }
+
+    /// The same list, if it is as long as `length` allows; anything else than a list is let through.
+    pub fn counted(self, length: RangeInclusive<usize>) -> Result<Self, Reported> {
+        let DeValue::Array(items) = self.value.get_ref() else { return Ok(self) };
+        let (items, most): (&'d DeArray<'d>, usize) = (items, *length.end());
+        if items.len() < *length.start() {
             let what = format!("'{}' is an empty list", self.key.name);
             return Err(self.problem(&what, &format!("write at least one, as in {}", self.key)));
         }
-        Ok(texts)
+        match items.get(most) {
+            None => Ok(self),
+            Some(first) => {
+                let what =
+                    format!("this is one '{}' too many: {most} fit, and there are {}", self.key.name, items.len());
+                let remedy = "take some out, or make two files of it";
+                Err(self.page.report(Problem::new(first.span(), &what, None, remedy)))
+            }
+        }
+    }
+
+    /// A list of lines of text, at least one.
+    pub fn texts(self) -> Result<Vec<PlainText>, Reported> {
+        self.counted(1..=usize::MAX)?.list("a list of texts", |item| item.text().map(Spanned::into_inner))
     }
 
     /// A table, read by `read`; keys `read` did not ask for are reported.
@@ -235,7 +284,7 @@ impl<'d> Field<'d> {
 
     /// A list of tables, each read by `read`. All are read, even when an earlier one is bad.
     pub fn tables<T>(self, mut read: impl FnMut(&mut Table<'d>) -> Result<T, Reported>) -> Result<Vec<T>, Reported> {
-        self.each("a list of tables", |item| item.enter(true, &mut read))
+        self.list("a list of tables", |item| item.enter(true, &mut read))
     }
 
     fn enter<T>(self, repeated: bool, read: impl FnOnce(&mut Table<'d>) -> Result<T, Reported>) -> Result<T, Reported> {
@@ -245,8 +294,10 @@ impl<'d> Field<'d> {
         Table::visit(self.page, entries, self.span(), place, read)
     }
 
-    fn each<T>(
-        &self,
+    /// A list, each value read by `read`; `wanted` names it for who has written something else. All are read, even when
+    /// an earlier one is bad.
+    pub fn list<T>(
+        self,
         wanted: &str,
         mut read: impl FnMut(Field<'d>) -> Result<T, Reported>,
     ) -> Result<Vec<T>, Reported> {
@@ -254,7 +305,10 @@ impl<'d> Field<'d> {
         let items: &'d DeArray<'d> = items;
         let read_all: Vec<Result<T, Reported>> = items
             .iter()
-            .map(|value| read(Field::new(self.page, self.key, self.key_span(), value, self.place.clone())))
+            .map(|value| {
+                let place = self.place.clone();
+                read(Field { listed: true, ..Field::new(self.page, self.key, self.key_span(), value, place) })
+            })
             .collect();
         read_all.into_iter().collect()
     }

@@ -15,6 +15,7 @@ mod syntax;
 mod table;
 mod unknown;
 
+pub use amount::typed;
 pub use field::{Field, Mistake};
 pub use near::nearest;
 pub use problem::{Problem, Reported};

@@ -10,6 +10,7 @@ const MOST_ERRORS: usize = 100;
 pub(super) fn problems(source: &str, errors: &[toml::de::Error], hidden: Vec<Problem>) -> Vec<Problem> {
     let mut errors: Vec<&toml::de::Error> = errors.iter().collect();
     errors.sort_by_key(|error| error.span().map_or(0, |span| span.start));
+    only_the_first_swallowed(&mut errors);
     errors.truncate(MOST_ERRORS);
     let hidden = hidden.into_iter().map(|problem| (lines_before(source, problem.span.start), problem));
     let mut found: Vec<_> = hidden.chain(errors.into_iter().map(|error| problem(source, error))).collect();
@@ -18,6 +19,19 @@ pub(super) fn problems(source: &str, errors: &[toml::de::Error], hidden: Vec<Pro
     // on each line is the true one.
     found.dedup_by_key(|(line, _)| *line);
     found.into_iter().map(|(_, problem)| problem).collect()
+}
+
+/// A list that is never closed takes all the lines below it for its values: only the first of them says where it is.
+fn only_the_first_swallowed(errors: &mut Vec<&toml::de::Error>) {
+    let unclosed = |message: &str| {
+        message.starts_with("unclosed inline table")
+            || message.starts_with("unclosed array") && !message.starts_with("unclosed array table")
+    };
+    if errors.iter().any(|error| unclosed(error.message()))
+        && let Some(first) = errors.iter().position(|error| error.message().starts_with("missing comma between"))
+    {
+        errors.truncate(first + 1);
+    }
 }
 
 fn problem(source: &str, error: &toml::de::Error) -> (usize, Problem) {
@@ -38,7 +52,16 @@ fn lines_before(source: &str, at: usize) -> usize {
 fn words(message: &str, line: &str, value: &str) -> (String, String) {
     let key = line.split('=').next().unwrap_or_default().trim();
     if message.contains("duplicate key") {
-        return (format!("'{value}' is written twice"), "keep one of the two and take the other out".to_owned());
+        let remedy = if line.trim_start().starts_with('[') {
+            format!("keep one of the two; where several may stand, each has double brackets, as in [[{value}]]")
+        } else {
+            "keep one of the two and take the other out".to_owned()
+        };
+        return (format!("'{value}' is written twice"), remedy);
+    }
+    if let Some(truth) = truth(value) {
+        let remedy = format!("write {key} = {truth}, or {key} = \"{value}\" where it is a text");
+        return ("this is neither true nor false, nor text in double quotes".to_owned(), remedy);
     }
     if message.contains("must be quoted") {
         return unquoted(key, line, value);
@@ -72,6 +95,15 @@ fn unquoted(key: &str, line: &str, value: &str) -> (String, String) {
             (format!("'{key}' takes a bare figure: the key already says {symbol}"), format!("write {key} = {figure}"))
         }
         None => ("text stands in double quotes".to_owned(), format!("write {key} = \"{value}\"")),
+    }
+}
+
+/// What a word means that people write for true and false.
+fn truth(word: &str) -> Option<bool> {
+    match word.to_lowercase().as_str() {
+        "yes" | "on" | "true" => Some(true),
+        "no" | "off" | "false" => Some(false),
+        _ => None,
     }
 }
 

@@ -20,9 +20,14 @@ impl Key {
         Self { name, example }
     }
 
+    /// Whether a list belongs there.
+    pub(super) fn is_list(self) -> bool {
+        self.example.starts_with('[') && !self.is_header()
+    }
+
     /// Whether the example is a table's header rather than a value.
     fn is_header(self) -> bool {
-        self.example.starts_with('[') && !self.example.contains('"')
+        self.example.starts_with('[') && self.example.trim_start_matches('[').starts_with(char::is_alphabetic)
     }
 }
 
@@ -82,7 +87,7 @@ pub struct Table<'d> {
     span: Range<usize>,
     place: Place,
     known: Vec<Key>,
-    missing: Vec<(Key, Problem)>,
+    missing: Vec<(Vec<Key>, Problem)>,
     /// False once nobody can tell which keys belong here.
     judged: bool,
 }
@@ -163,13 +168,23 @@ impl<'d> Table<'d> {
     pub fn missing(&mut self, key: Key) -> Reported {
         let what = format!("'{}' is missing {}", key.name, self.place);
         let remedy = format!("add {key}");
-        self.missing.push((key, Problem::new(self.span(), &what, None, &remedy)));
+        self.missing.push((vec![key], Problem::new(self.span(), &what, None, &remedy)));
+        Reported::on_leaving()
+    }
+
+    /// Reports that one of `keys` should be there. Where one turns out to be there under a wrong name, only that is said.
+    pub fn missing_any(&mut self, keys: &[Key], what: &str, remedy: &str) -> Reported {
+        self.missing.push((keys.to_vec(), Problem::new(self.span(), what, None, remedy)));
         Reported::on_leaving()
     }
 
     /// Reports each of `keys` that is there although it has no place in this kind of table.
     pub fn unwanted(&mut self, keys: &[Key], why: &str, remedy: &str) {
         for key in keys {
+            // A key that is not there is not noted as known: it would be offered where it is refused.
+            if !self.entries.contains_key(key.name) {
+                continue;
+            }
             if let Some(field) = self.field(*key) {
                 let what = format!("'{}' does not belong here: {why}", key.name);
                 self.page.report(Problem::new(field.key_span(), &what, Some(&field.written()), remedy));
@@ -180,6 +195,21 @@ impl<'d> Table<'d> {
     /// Records a problem found by comparing values.
     pub fn report(&self, problem: Problem) -> Reported {
         self.page.report(problem)
+    }
+
+    /// Records a problem with the value written at `span`.
+    pub fn fault(&self, span: Range<usize>, what: &str, remedy: &str) -> Reported {
+        self.page.report(self.about(span, what, remedy))
+    }
+
+    /// Records that the value written at `span` is odd, which does not stop the file from being used.
+    pub fn doubt(&self, span: Range<usize>, what: &str, remedy: &str) {
+        self.page.warn(self.about(span, what, remedy));
+    }
+
+    fn about(&self, span: Range<usize>, what: &str, remedy: &str) -> Problem {
+        let value = self.page.slice(&span).trim_matches(['"', '\'']).to_owned();
+        Problem::new(span, what, Some(&value), remedy)
     }
 
     /// Records something odd that does not stop the file from being used.

@@ -136,3 +136,80 @@ fn hidden_characters_are_told_beside_every_other_problem() {
 fn tabs_line_ends_and_a_byte_order_mark_are_no_hidden_characters() {
     assert!(read("\u{feff}# a pond,\t° and ü\r\n\tdepth_mm = 3\r\n", depth).is_ok());
 }
+
+#[test]
+fn true_and_false_are_read_and_their_likes_are_corrected() {
+    let held = Key::new("held", "true");
+    let truth = |table: &mut Table<'_>| table.required(held, Field::truth).map(super::Spanned::into_inner);
+    assert!(read("held = true", truth).unwrap().value && !read("held = false", truth).unwrap().value);
+    for (source, remedy) in [
+        ("held = \"No\"", "write held = false"),
+        ("held = \"yes\"", "write held = true"),
+        ("held = 1", "write held = true"),
+        ("held = True", "write held = true, or held = \"True\" where it is a text"),
+        ("held = no", "write held = false, or held = \"no\" where it is a text"),
+    ] {
+        assert_eq!(problems(source, truth)[0].remedy, remedy);
+    }
+}
+
+#[test]
+fn every_figure_of_a_list_is_read_in_its_place() {
+    let depths = Key::new("depths_mm", "[10, 8]");
+    let list = |table: &mut Table<'_>| {
+        table.required(depths, |field| field.list("a list of depths", |depth| depth.quantity(Millimetres::new)))
+    };
+    let lengths: Vec<f64> =
+        read("depths_mm = [10, 2.5]", list).unwrap().value.iter().map(|depth| depth.get_ref().get()).collect();
+    assert_eq!(lengths, [10.0, 2.5]);
+    let found = problems("depths_mm = [\"1 in\", 0]", list);
+    let told: Vec<_> = found.iter().map(|problem| (problem.span.clone(), problem.remedy.as_str())).collect();
+    let length = "write a length in millimetres above 0, as in depths_mm = [10, 8]";
+    assert_eq!(told, [(13..19, "write 25.4 in its place"), (21..22, length)]);
+    assert_eq!(problems("depths_mm = 10", list)[0].remedy, "write depths_mm = [10, 8]");
+}
+
+#[test]
+fn a_list_that_is_too_long_is_told_at_the_first_too_many() {
+    let found = problems("[[layer]]\n[[layer]]\ndepth_mm = 1\n[[layer]]\n", |table| {
+        table.required(LAYER, |field| field.counted(0..=1)?.tables(depth))
+    });
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert_eq!((found[0].span.clone(), found[0].what.contains("1 fit, and there are 3")), (10..19, true));
+}
+
+#[test]
+fn one_of_several_missing_keys_may_be_there_in_disguise() {
+    let one_of = |table: &mut Table<'_>| -> Result<(), Reported> {
+        let (depth, label) = (table.optional(DEPTH, Field::number), table.optional(LABEL, Field::text));
+        match (depth?, label?) {
+            (None, None) => Err(table.missing_any(&[DEPTH, LABEL], "nothing says which", "add one")),
+            _ => Ok(()),
+        }
+    };
+    assert_eq!(problems("", one_of)[0].what, "nothing says which");
+    let found = problems("lable = \"pond\"", one_of);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].remedy, "write label = \"pond\"");
+}
+
+#[test]
+fn what_is_said_of_a_value_later_repeats_it_as_written() {
+    let found = problems("depth_mm = 0x10\nlabel = \"pond\"", |table| {
+        let depth = table.required(DEPTH, |field| field.quantity(Millimetres::new))?;
+        let label = table.required(LABEL, Field::text)?;
+        table.fault(depth.span(), "too deep", "pour less");
+        table.doubt(label.span(), "short", "write more");
+        Ok(())
+    });
+    assert_eq!(found[0].value.as_deref(), Some("0x10"));
+}
+
+#[test]
+fn a_key_that_is_refused_here_is_not_offered_here() {
+    let found = problems("lable = \"x\"", |table| {
+        table.unwanted(&[LABEL], "a depth has no label", "take it out");
+        table.optional(DEPTH, Field::number)
+    });
+    assert_eq!(found[0].remedy, "take it out; known here: depth_mm");
+}

@@ -20,8 +20,8 @@ pub(super) struct Stray {
 pub(super) struct Visited {
     pub place: Place,
     pub known: Vec<Key>,
-    /// Keys that should have been there, with the words for it.
-    pub missing: Vec<(Key, Problem)>,
+    /// Keys one of which should have been there, with the words for it.
+    pub missing: Vec<(Vec<Key>, Problem)>,
     pub strays: Vec<Stray>,
 }
 
@@ -34,7 +34,8 @@ pub(super) fn problems(visited: &[Visited]) -> Vec<Problem> {
         visited.iter().flat_map(|table| table.strays.iter().map(move |stray| judge(stray, table, visited))).collect();
     let missing = visited.iter().flat_map(|table| {
         let disguised = |key: Key| strays.iter().any(|(meant, _)| *meant == Some((&table.place, key)));
-        table.missing.iter().filter(move |(key, _)| !disguised(*key)).map(|(_, problem)| problem.clone())
+        let told = move |keys: &[Key]| keys.iter().any(|key| disguised(*key));
+        table.missing.iter().filter(move |(keys, _)| !told(keys)).map(|(_, problem)| problem.clone())
     });
     let mut found: Vec<Problem> = missing.collect();
     found.extend(strays.into_iter().map(|(_, problem)| problem));
@@ -48,25 +49,37 @@ fn judge<'v>(stray: &Stray, table: &'v Visited, all: &'v [Visited]) -> (Option<M
         return (Some((&table.place, key)), problem(&what, &stray.value, &remedy));
     }
     let what = format!("unknown key {}", table.place);
-    if let Some(home) = home(stray, all) {
+    let names = || table.known.iter().map(|key| key.name);
+    let near = nearest(&stray.name, names());
+    // What stands in braces somewhere else is less likely meant than a slip of the finger here.
+    let elsewhere = |home: &Meant<'v>| near.is_none() || !matches!(home.0, Place::Braces(_));
+    if let Some(home) = home(stray, all).filter(elsewhere) {
         let remedy = match home.0 {
             Place::Top => "move it to the top of the file, above the first [header]".to_owned(),
             place => format!("it belongs {place}: move it there"),
         };
         return (Some(home), problem(&what, &stray.name, &remedy));
     }
-    let names = || table.known.iter().map(|key| key.name);
-    if let Some(name) = nearest(&stray.name, names()) {
-        let remedy = if stray.value.starts_with(['[', '{']) {
-            format!("write {name} instead of {}", stray.name)
-        } else {
-            format!("write {name} = {}", stray.value)
-        };
-        let key = table.known.iter().find(|key| key.name == name);
-        return (key.map(|key| (&table.place, *key)), problem(&what, &stray.name, &remedy));
+    if let Some(key) = near.and_then(|name| table.known.iter().find(|key| key.name == name)) {
+        return (Some((&table.place, *key)), problem(&what, &stray.name, &instead(stray, *key)));
     }
     let list: Vec<&str> = names().collect();
     (None, problem(&what, &stray.name, &format!("take it out; known here: {}", list.join(", "))))
+}
+
+/// What to write where `key` was probably meant.
+fn instead(stray: &Stray, key: Key) -> String {
+    let (name, value) = (key.name, &stray.value);
+    let other_unit = amount::of_key(&stray.name).is_some_and(|unit| Some(unit) != amount::of_key(name));
+    if value.starts_with(['[', '{']) {
+        format!("write {name} instead of {}", stray.name)
+    } else if other_unit {
+        format!("write {name}, with the figure in its unit")
+    } else if key.is_list() {
+        format!("write {name} = [{value}]")
+    } else {
+        format!("write {name} = {value}")
+    }
 }
 
 /// The key exists, but in another table: mostly a top line written below a header.

@@ -5,6 +5,13 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 /// What a key asks for on the bench screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Action {
+    Piece,
+    Pour,
+    Level,
+    Tick,
+    PieceBefore,
+    PieceAfter,
+    Back,
     Mix,
     Observe,
     Temperature,
@@ -21,10 +28,21 @@ pub enum Action {
     Quit,
 }
 
+/// Where a key is of use, and so where the hint line names it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Where {
+    Everywhere,
+    /// With a piece on the bench.
+    WithPiece,
+    /// On the piece's page.
+    Page,
+}
+
 /// One line of the table.
 #[derive(Debug)]
 pub struct Binding {
     pub action: Action,
+    pub of_use: Where,
     codes: &'static [KeyCode],
     /// The key as printed.
     pub shown: &'static str,
@@ -35,9 +53,10 @@ pub struct Binding {
 }
 
 /// Every key of the bench screen.
-pub const TABLE: [Binding; 14] = [
+pub const TABLE: [Binding; 21] = [
     Binding {
         action: Action::Acknowledge,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('a')],
         shown: "a",
         hint: "ack",
@@ -45,13 +64,39 @@ pub const TABLE: [Binding; 14] = [
     },
     Binding {
         action: Action::Snooze,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('z')],
         shown: "z",
         hint: "snooze",
         help: "let that alarm rest for some minutes",
     },
     Binding {
+        action: Action::Piece,
+        of_use: Where::WithPiece,
+        codes: &[KeyCode::Char('p')],
+        shown: "p",
+        hint: "piece",
+        help: "open the piece's page: its order of work, its layers and their weights",
+    },
+    Binding {
+        action: Action::Pour,
+        of_use: Where::WithPiece,
+        codes: &[KeyCode::Char('l')],
+        shown: "l",
+        hint: "pour",
+        help: "pour the next layer of the piece, with what was really weighed",
+    },
+    Binding {
+        action: Action::Level,
+        of_use: Where::WithPiece,
+        codes: &[KeyCode::Char('e')],
+        shown: "e",
+        hint: "level",
+        help: "enter the level the resin was found at",
+    },
+    Binding {
         action: Action::Mix,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('m')],
         shown: "m",
         hint: "mix",
@@ -59,6 +104,7 @@ pub const TABLE: [Binding; 14] = [
     },
     Binding {
         action: Action::Observe,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('o')],
         shown: "o",
         hint: "observe",
@@ -66,6 +112,7 @@ pub const TABLE: [Binding; 14] = [
     },
     Binding {
         action: Action::Temperature,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('t')],
         shown: "t",
         hint: "temp",
@@ -73,6 +120,7 @@ pub const TABLE: [Binding; 14] = [
     },
     Binding {
         action: Action::Undo,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('u')],
         shown: "u",
         hint: "undo",
@@ -80,27 +128,31 @@ pub const TABLE: [Binding; 14] = [
     },
     Binding {
         action: Action::Finish,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('f')],
         shown: "f",
         hint: "finish",
-        help: "finish with the chosen batch: its clock and alarms go",
+        help: "finish with the chosen batch: its clock and alarms go; on the piece's page, with the piece",
     },
     Binding {
         action: Action::SelectUp,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Up, KeyCode::Char('k')],
         shown: "↑",
         hint: "",
-        help: "choose the batch above",
+        help: "choose the batch above; on the piece's page, the step",
     },
     Binding {
         action: Action::SelectDown,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Down, KeyCode::Char('j')],
         shown: "↓",
         hint: "",
-        help: "choose the batch below",
+        help: "choose the batch below; on the piece's page, the step",
     },
     Binding {
         action: Action::ScrollUp,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::PageUp],
         shown: "PgUp",
         hint: "",
@@ -108,13 +160,47 @@ pub const TABLE: [Binding; 14] = [
     },
     Binding {
         action: Action::ScrollDown,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::PageDown],
         shown: "PgDn",
         hint: "",
         help: "newer lines of the notebook",
     },
     Binding {
+        action: Action::Tick,
+        of_use: Where::Page,
+        codes: &[KeyCode::Enter, KeyCode::Char(' ')],
+        shown: "Enter",
+        hint: "tick",
+        help: "on the piece's page: tick the chosen step, or pour where it is a pour",
+    },
+    Binding {
+        action: Action::Back,
+        of_use: Where::Page,
+        codes: &[KeyCode::Esc],
+        shown: "Esc",
+        hint: "back",
+        help: "from the piece's page back to the bench",
+    },
+    Binding {
+        action: Action::PieceBefore,
+        of_use: Where::WithPiece,
+        codes: &[KeyCode::Left],
+        shown: "←",
+        hint: "",
+        help: "choose the piece before, where there are several",
+    },
+    Binding {
+        action: Action::PieceAfter,
+        of_use: Where::WithPiece,
+        codes: &[KeyCode::Right],
+        shown: "→",
+        hint: "",
+        help: "choose the piece after",
+    },
+    Binding {
         action: Action::Help,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('?'), KeyCode::F(1)],
         shown: "?",
         hint: "help",
@@ -122,6 +208,7 @@ pub const TABLE: [Binding; 14] = [
     },
     Binding {
         action: Action::Suspend,
+        of_use: Where::Everywhere,
         codes: &[],
         shown: "Ctrl-Z",
         hint: "",
@@ -129,6 +216,7 @@ pub const TABLE: [Binding; 14] = [
     },
     Binding {
         action: Action::Quit,
+        of_use: Where::Everywhere,
         codes: &[KeyCode::Char('q')],
         shown: "q",
         hint: "quit",

@@ -2,7 +2,6 @@
 //! take in all there is; draw once. At rest nothing wakes.
 
 use super::input::{self, Input};
-use super::keys::Action;
 use super::panes::{self, View};
 use super::picture;
 use super::screen::Screen;
@@ -19,6 +18,7 @@ use crate::notebook::{Notebook, NotebookError, Watch, WatchKind};
 use crate::rehearsal::Script;
 use crate::session::Session;
 use crate::text::{PlainText, first_of};
+use crossterm::event::KeyEvent;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use std::time::Duration;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
@@ -234,23 +234,14 @@ impl Live {
             Outside::Input(Input::Ended) => return Ok(Flow::Leave),
             Outside::Input(Input::Resized) => Vec::new(),
             Outside::Input(Input::Paste(text)) => {
-                self.ui.paste(&text);
+                self.ui.paste(&text, self.session.bench(), now);
                 Vec::new()
             }
             // A rehearsal has nothing to lose.
-            Outside::Input(Input::Key(key)) if self.script.is_some() && self.ui.wants(Action::Quit, key) => {
+            Outside::Input(Input::Key(key)) if self.script.is_some() && self.ui.wants_to_quit(key) => {
                 return Ok(Flow::Leave);
             }
-            Outside::Input(Input::Key(key)) if self.ui.wants(Action::Mix, key) => {
-                let (catalogue, troubles) = (self.materials)();
-                self.session.use_materials(catalogue);
-                self.ui.key(key, self.session.bench(), now);
-                if let Some(line) = first_of(&troubles) {
-                    self.ui.say(line, Role::Warn);
-                }
-                Vec::new()
-            }
-            Outside::Input(Input::Key(key)) => match self.ui.key(key, self.session.bench(), now) {
+            Outside::Input(Input::Key(key)) => match self.key(key, now) {
                 Reaction::Stay => Vec::new(),
                 Reaction::Do(command) => self.obey_user(command, now),
                 Reaction::Quit => return Ok(Flow::Leave),
@@ -277,6 +268,21 @@ impl Live {
         };
         self.perform(effects);
         Ok(Flow::GoOn)
+    }
+
+    /// Gives the screen a key. Where that opens a form that mixes, the materials are read anew before.
+    fn key(&mut self, key: KeyEvent, now: Timestamp) -> Reaction {
+        let mut troubles = Vec::new();
+        if self.ui.may_mix(key) {
+            let catalogue;
+            (catalogue, troubles) = (self.materials)();
+            self.session.use_materials(catalogue);
+        }
+        let reaction = self.ui.key(key, self.session.bench(), now);
+        if let (Reaction::Stay, Some(line)) = (&reaction, first_of(&troubles)) {
+            self.ui.say(line, Role::Warn);
+        }
+        reaction
     }
 
     /// Does what the user asks for, and says what was written down: on a small screen nothing else shows it.

@@ -1,5 +1,7 @@
 //! Whole screens, drawn on a test terminal from the demo night and held against what was looked at and found good.
 
+mod piece;
+
 use super::panes::{self, View};
 use super::theme::Palette;
 use super::ui::{Reaction, Ui};
@@ -43,7 +45,11 @@ impl Night {
                 '↵' => KeyCode::Enter,
                 '⇥' => KeyCode::Tab,
                 '⎋' => KeyCode::Esc,
+                '↑' => KeyCode::Up,
                 '↓' => KeyCode::Down,
+                '←' => KeyCode::Left,
+                '→' => KeyCode::Right,
+                '⌫' => KeyCode::Backspace,
                 '⇟' => KeyCode::PageDown,
                 c => KeyCode::Char(c),
             };

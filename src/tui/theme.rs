@@ -38,6 +38,12 @@ pub enum Role {
     Alarm,
     /// The bench temperature.
     Temperature,
+    /// Resin that flows.
+    Liquid,
+    /// Resin that has gelled.
+    Gel,
+    /// Resin that is hard.
+    Hard,
 }
 
 impl Palette {
@@ -77,10 +83,10 @@ impl Palette {
             (Palette::Sixteen, role) => match role {
                 Role::Focus => Some(Color::Magenta),
                 Role::Seen => Some(Color::Green),
-                Role::Cured | Role::Temperature => Some(Color::Cyan),
-                Role::Near | Role::Warn => Some(Color::Yellow),
+                Role::Cured | Role::Temperature | Role::Liquid => Some(Color::Cyan),
+                Role::Near | Role::Warn | Role::Gel => Some(Color::Yellow),
                 Role::Alarm => Some(Color::Red),
-                Role::Faint | Role::Text | Role::Title => None,
+                Role::Faint | Role::Text | Role::Title | Role::Hard => None,
             },
             (_, Role::Faint) => rgb(0x00_8a_8f_98, 0x00_6b_70_78),
             (_, Role::Focus) => rgb(0x00_e8_a8_5c, 0x00_8f_4a_00),
@@ -90,6 +96,9 @@ impl Palette {
             (_, Role::Warn) => rgb(0x00_f0_9a_6a, 0x00_a0_3c_0a),
             (_, Role::Alarm) => rgb(0x00_f2_84_7c, 0x00_b0_1c_1c),
             (_, Role::Temperature) => rgb(0x00_b9_a3_dc, 0x00_5a_3c_96),
+            (_, Role::Liquid) => rgb(0x00_86_b6_e8, 0x00_1d_54_94),
+            (_, Role::Gel) => rgb(0x00_cf_b4_7c, 0x00_7d_5f_1e),
+            (_, Role::Hard) => rgb(0x00_a9_b7_ae, 0x00_4c_5a_52),
         }
     }
 }

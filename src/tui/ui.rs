@@ -1,11 +1,15 @@
-//! What the screen itself remembers: the chosen batch, an open form, the last message. Everything else is the bench's.
+//! What the screen itself remembers: the chosen batch and piece, an open form, the last message. Everything else is the
+//! bench's.
+
+mod piece;
 
 use super::forms::{Form, MixForm, ObserveForm, Outcome, ReadingForm, SnoozeForm};
 use super::keys::{Action, action_for};
 use super::theme::Role;
-use crate::bench::{AlarmId, Batch, BatchId, Bench, Command, EntryId};
+use crate::bench::{AlarmId, Batch, BatchId, Bench, Command, EntryId, PieceId};
 use crossterm::event::{KeyCode, KeyEvent};
 use jiff::{SignedDuration, Timestamp};
+use piece::Page;
 
 /// Lines a page key moves.
 const SCROLL: usize = 5;
@@ -25,6 +29,8 @@ pub(super) enum Overlay {
     Undo(EntryId),
     /// Asked whether this batch needs no more watching.
     Finish(BatchId),
+    /// Asked whether this piece is off the bench.
+    FinishPiece(PieceId),
     Form(Box<Form>),
 }
 
@@ -42,6 +48,9 @@ pub(super) enum Reaction {
 #[derive(Debug, Clone)]
 pub(super) struct Ui {
     selected: Option<BatchId>,
+    piece: Option<PieceId>,
+    /// The piece's page, where it is open. Questions and forms lie over it.
+    page: Option<Page>,
     /// The alarm in big digits, and since when it has been there.
     shown: Option<AlarmId>,
     shown_since: Timestamp,
@@ -57,6 +66,8 @@ impl Default for Ui {
     fn default() -> Self {
         Self {
             selected: None,
+            piece: None,
+            page: None,
             shown: None,
             shown_since: Timestamp::MIN,
             scroll: 0,
@@ -113,9 +124,19 @@ impl Ui {
         }
     }
 
-    /// Whether the key asks for `action`, with nothing lying over the panes.
-    pub fn wants(&self, action: Action, key: KeyEvent) -> bool {
-        self.overlay.is_none() && action_for(key) == Some(action)
+    /// Whether the key asks to quit, with nothing lying over the panes.
+    pub fn wants_to_quit(&self, key: KeyEvent) -> bool {
+        self.overlay.is_none() && self.page.is_none() && action_for(key) == Some(Action::Quit)
+    }
+
+    /// Whether the key may open a form that mixes something.
+    pub fn may_mix(&self, key: KeyEvent) -> bool {
+        let mixes = match action_for(key) {
+            Some(Action::Mix | Action::Pour) => true,
+            Some(Action::Tick) => self.page.is_some(),
+            _ => false,
+        };
+        mixes && self.overlay.is_none()
     }
 
     /// Takes a key.
@@ -145,6 +166,12 @@ impl Ui {
                 self.overlay = None;
                 if finish { Reaction::Do(Command::Finish { batch }) } else { Reaction::Stay }
             }
+            Some(Overlay::FinishPiece(piece)) => {
+                let finish = matches!(key.code, KeyCode::Char('f' | 'y') | KeyCode::Enter);
+                let piece = Some(*piece);
+                self.overlay = None;
+                if finish { Reaction::Do(Command::FinishPiece { piece }) } else { Reaction::Stay }
+            }
             Some(Overlay::Form(form)) => {
                 if action_for(key) == Some(Action::Suspend) {
                     return Reaction::Suspend;
@@ -163,7 +190,8 @@ impl Ui {
             }
             None => {
                 self.message = None;
-                action_for(key).map_or(Reaction::Stay, |action| self.act(action, bench, now))
+                let Some(action) = action_for(key) else { return Reaction::Stay };
+                self.act_on_piece(action, bench, now).unwrap_or_else(|| self.act(action, bench, now))
             }
         }
     }
@@ -183,9 +211,9 @@ impl Ui {
     }
 
     /// Takes pasted text, which only a form can use.
-    pub fn paste(&mut self, text: &str) {
+    pub fn paste(&mut self, text: &str, bench: &Bench, now: Timestamp) {
         if let Some(Overlay::Form(form)) = self.overlay.as_mut() {
-            form.paste(text);
+            form.paste(text, bench, now);
         }
     }
 
@@ -233,6 +261,13 @@ impl Ui {
             Action::Suspend => Reaction::Suspend,
             Action::Quit if bench.log().running().next().is_none() => Reaction::Quit,
             Action::Quit => self.lay_over(Overlay::Quit),
+            Action::Piece
+            | Action::Pour
+            | Action::Level
+            | Action::Tick
+            | Action::Back
+            | Action::PieceBefore
+            | Action::PieceAfter => Reaction::Stay,
         }
     }
 

@@ -29,6 +29,17 @@ impl Home {
         self.at("notebook.sqlite")
     }
 
+    /// The path of a file of this home.
+    pub fn path(&self, name: &str) -> String {
+        self.at(name).to_str().unwrap().to_owned()
+    }
+
+    /// Writes a file of this home, and gives its path.
+    pub fn write(&self, name: &str, text: &str) -> String {
+        std::fs::write(self.at(name), text).unwrap();
+        self.path(name)
+    }
+
     /// Puts `text` into the user's own profiles.
     pub fn write_profile(&self, name: &str, text: &str) {
         let folder = self.at("config/profiles");

@@ -1,6 +1,7 @@
 //! Output into a pipe whose reader has gone.
 
 use crate::home::Home;
+use crate::pieces::COLUMN;
 use nightpour::bench::{Entry, NewEntry};
 use nightpour::clock::{Clock, SystemClock};
 use nightpour::notebook::Notebook;
@@ -26,7 +27,7 @@ fn a_reader_that_has_gone_is_no_failure_of_any_command() {
     let entry = Entry::Reading { celsius: Celsius::new(20.0).unwrap(), humidity: None, source };
     let readings = vec![NewEntry { happened: now, entry }; 50];
     Notebook::open(&home.store()).unwrap().append(&readings, now).unwrap();
-    let commands: [&[&str]; 17] = [
+    let commands: [&[&str]; 19] = [
         &["clocks"],
         &["clocks", "--json"],
         &["notebook"],
@@ -41,6 +42,8 @@ fn a_reader_that_has_gone_is_no_failure_of_any_command() {
         &["age", LOG, "--q10", "2", "--reference-c", "25"],
         &["age", LOG, "--q10", "2", "--reference-c", "25", "--json"],
         &["rehearse", "--headless"],
+        &["plan", COLUMN],
+        &["plan", COLUMN, "--json"],
         &["temp", "21"],
         &["mix", "clear-polyester", "--resin-g", "40"],
         &["done", "1"],

@@ -2,14 +2,18 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::{SignedDuration, Timestamp};
-use nightpour::bench::{AlarmId, BatchId, Command, Dose, EntryId, NewMix, Seen};
+use nightpour::bench::{AlarmId, BatchId, Command, Dose, EntryId, NewMix, NewPiece, NewPour, Poured, Seen};
 use nightpour::material::{MaterialId, Stage};
+use nightpour::pour::StepId;
 use nightpour::text::PlainText;
-use nightpour::units::{Celsius, DosePercent, Grams};
+use nightpour::units::{Celsius, DosePercent, Grams, Level};
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
+
+/// The demo's own piece, invented.
+const COLUMN: &str = include_str!("../../demo-data/column.toml");
 
 #[derive(Debug, Clone)]
 pub enum Deed {
@@ -35,6 +39,11 @@ pub enum Ask {
     Acknowledge(AlarmId),
     Snooze(AlarmId, i64),
     Undo(Option<EntryId>),
+    Start,
+    Pour { layer: Option<u32>, weighed_g: Option<f64>, ago: i64 },
+    Level { level_mm: f64, ago: i64 },
+    Tick(StepId),
+    FinishPiece,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -56,6 +65,7 @@ impl Ask {
                 dose: *dose,
                 depth: None,
                 onto: *onto,
+                part: None,
                 at: before(*ago),
             }),
             Ask::See { batch, stage, how, ago } => {
@@ -80,6 +90,23 @@ impl Ask {
                 Command::Snooze { alarm: *alarm, until: now + SignedDuration::from_mins(*minutes) }
             }
             Ask::Undo(entry) => Command::Undo { entry: *entry },
+            Ask::Start => Command::Start(NewPiece {
+                name: PlainText::new("column"),
+                material: MaterialId::new("clear-polyester").unwrap(),
+                toml: COLUMN.to_owned(),
+                meshes: Vec::new(),
+                at: now,
+            }),
+            Ask::Pour { layer, weighed_g, ago } => {
+                let weighed = weighed_g.map(|grams| Grams::new(grams).unwrap());
+                let poured = Poured { weighed, catalyst: None, at: before(*ago) };
+                Command::Pour(NewPour { piece: None, layer: *layer, poured })
+            }
+            Ask::Level { level_mm, ago } => {
+                Command::Level { piece: None, level_mm: Level::new(*level_mm).unwrap(), at: before(*ago) }
+            }
+            Ask::Tick(step) => Command::Tick { piece: None, step: *step },
+            Ask::FinishPiece => Command::FinishPiece { piece: None },
         }
     }
 }
@@ -121,6 +148,12 @@ fn any_ask() -> impl Strategy<Value = Ask> {
         4 => alarm().prop_map(Ask::Acknowledge),
         2 => (alarm(), -5i64..60).prop_map(|(alarm, minutes)| Ask::Snooze(alarm, minutes)),
         2 => option::weighted(0.5, (1i64..30).prop_map(EntryId)).prop_map(Ask::Undo),
+        2 => Just(Ask::Start),
+        4 => (option::weighted(0.3, 1u32..7), option::weighted(0.5, 0.5f64..400.0), any_ago())
+            .prop_map(|(layer, weighed_g, ago)| Ask::Pour { layer, weighed_g, ago }),
+        1 => (0.0f64..60.0, any_ago()).prop_map(|(level_mm, ago)| Ask::Level { level_mm, ago }),
+        1 => select(vec![StepId::DryFit, StepId::Tint, StepId::Bed(2), StepId::Pour(1)]).prop_map(Ask::Tick),
+        1 => Just(Ask::FinishPiece),
     ]
 }
 

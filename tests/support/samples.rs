@@ -2,10 +2,11 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::{SignedDuration, Timestamp};
-use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
+use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Seen};
 use nightpour::material::{Catalogue, MaterialId, Stage};
+use nightpour::pour::StepId;
 use nightpour::text::PlainText;
-use nightpour::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use nightpour::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
 use std::sync::LazyLock;
 
 /// Read once: a long notebook asks for a hundred thousand samples.
@@ -36,6 +37,7 @@ pub fn sample(n: i64) -> NewEntry {
             dose: DosePercent::new(1.25).ok(),
             depth: Millimetres::new(6.5).ok(),
             onto: (batches % 4 == 3).then(|| BatchId(batches - 1)),
+            part: (batches % 4 == 1).then_some(Part::Layer { piece: PieceId(1), layer: batches / 4 + 1 }),
         }),
         3 => Entry::Observed { batch, stage, seen: Seen::NotYet { at: happened }, test: None },
         5 => Entry::Observed {
@@ -47,6 +49,14 @@ pub fn sample(n: i64) -> NewEntry {
         7 => Entry::Snoozed { alarm, until: happened + SignedDuration::from_mins(10) },
         9 => Entry::Acknowledged { alarm },
         11 => Entry::Undone { entry: EntryId(n - 1) },
+        12 if batches % 8 == 1 => Entry::PieceStarted {
+            name: PlainText::new("pond corner"),
+            toml: "name = 'pond corner'".to_owned(),
+            meshes: vec![KeptMesh { item: 0, points: vec![(1.5, 0.1), (3.25, 0.9)] }],
+        },
+        13 if batches % 4 == 1 => Entry::Ticked { piece: PieceId(1), step: StepId::Bed(batches) },
+        14 if batches % 4 == 1 => Entry::Levelled { piece: PieceId(1), level_mm: Level::new(10.25).unwrap() },
+        14 if batches % 32 == 31 => Entry::PieceDone { piece: PieceId(1) },
         15 => Entry::Done { batch },
         other => Entry::Reading {
             celsius: Celsius::new(f64::from(batches % 500) / 40.0 + 12.0).unwrap(),

@@ -2,10 +2,11 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::{SignedDuration, Timestamp};
-use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen};
+use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Seen};
 use nightpour::material::{Fingerprint, MaterialId, Stage};
+use nightpour::pour::StepId;
 use nightpour::text::PlainText;
-use nightpour::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use nightpour::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
 use proptest::option;
 use proptest::prelude::*;
 
@@ -35,6 +36,14 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
         any_batch().prop_map(|batch| Entry::Done { batch }),
         alarm.clone().prop_map(|alarm| Entry::Acknowledged { alarm }),
         (alarm, any_time()).prop_map(|(alarm, until)| Entry::Snoozed { alarm, until }),
+        (any_text(), any::<String>(), any_meshes()).prop_map(|(name, toml, meshes)| Entry::PieceStarted {
+            name,
+            toml,
+            meshes
+        }),
+        (any_piece(), any_step()).prop_map(|(piece, step)| Entry::Ticked { piece, step }),
+        (any_piece(), figure(0.0, 1e5, Level::new)).prop_map(|(piece, level_mm)| Entry::Levelled { piece, level_mm }),
+        any_piece().prop_map(|piece| Entry::PieceDone { piece }),
         any::<i64>().prop_map(|seq| Entry::Undone { entry: EntryId(seq) }),
     ]
 }
@@ -48,8 +57,9 @@ fn any_mix() -> impl Strategy<Value = Mix> {
         option::of(figure(1e-3, 100.0, DosePercent::new)),
         option::of(figure(1e-3, 1e5, Millimetres::new)),
         option::of(any_batch()),
+        option::of(any_part()),
     )
-        .prop_map(|(material, profile, label, resin, dose, depth, onto)| Mix {
+        .prop_map(|(material, profile, label, resin, dose, depth, onto, part)| Mix {
             material,
             profile,
             label,
@@ -57,7 +67,33 @@ fn any_mix() -> impl Strategy<Value = Mix> {
             dose,
             depth,
             onto,
+            part,
         })
+}
+
+fn any_part() -> impl Strategy<Value = Part> {
+    prop_oneof![
+        (any_piece(), any::<u32>()).prop_map(|(piece, layer)| Part::Layer { piece, layer }),
+        (any_piece(), any::<u32>()).prop_map(|(piece, layer)| Part::Topping { piece, layer }),
+        option::of(any_piece()).prop_map(|piece| Part::Trial { piece }),
+    ]
+}
+
+fn any_meshes() -> impl Strategy<Value = Vec<KeptMesh>> {
+    let points = prop::collection::vec((0.0..1e5, 0.0..1e9), 0..5);
+    prop::collection::vec((0usize..200, points).prop_map(|(item, points)| KeptMesh { item, points }), 0..3)
+}
+
+fn any_piece() -> impl Strategy<Value = PieceId> {
+    any::<u32>().prop_map(PieceId)
+}
+
+fn any_step() -> impl Strategy<Value = StepId> {
+    let numbered = (1u32.., any::<bool>());
+    prop_oneof![
+        prop::sample::select(vec![StepId::DryFit, StepId::WaterTest10, StepId::TrialCup, StepId::Cover]),
+        numbered.prop_map(|(layer, bed)| if bed { StepId::Bed(layer) } else { StepId::Pour(layer) }),
+    ]
 }
 
 fn any_seen() -> impl Strategy<Value = Seen> {

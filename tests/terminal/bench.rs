@@ -131,12 +131,17 @@ fn help_lists_every_key() {
     let home = Home::new();
     let mut screen = home.open();
     screen.keys("?");
-    screen.see("any key closes");
-    for words in ["acknowledge the alarm", "choose the batch above", "quit; asks first", "fg' returns"] {
+    screen.see("any other key closes");
+    for words in ["acknowledge the alarm", "pour the next layer", "choose the batch above"] {
+        screen.see(words);
+    }
+    // It is longer than the screen.
+    screen.keys(&"\x1b[6~".repeat(4));
+    for words in ["quit; asks first", "fg' returns", "a trial cup come first"] {
         screen.see(words);
     }
     screen.keys(" ");
-    screen.see_gone("any key closes");
+    screen.see_gone("any other key closes");
 }
 
 #[test]

@@ -43,9 +43,9 @@ fn a_whole_night_in_one_process() {
     screen.keys("ff");
     screen.see("1 clock ");
     screen.keys("?");
-    screen.see("any key closes");
+    screen.see("any other key closes");
     screen.keys("?");
-    screen.see_gone("any key closes");
+    screen.see_gone("any other key closes");
     screen.signal(Signal::TERM);
     let ended = screen.end();
     assert_eq!((ended.code, ended.signal), (0, None));

@@ -12,6 +12,7 @@ mod forms;
 mod frames;
 mod home;
 mod life;
+mod piece;
 mod pty;
 mod rehearsal;
 mod size;

@@ -17,6 +17,7 @@ fn mix(name: &str, resin_g: Option<f64>, dose: Dose) -> Command {
         dose,
         depth: None,
         onto: None,
+        part: None,
         at: at(60),
     })
 }

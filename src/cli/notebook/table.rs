@@ -1,11 +1,12 @@
 //! What `notebook --csv` prints. The columns are a promise: more may come before `words`, but none goes or changes.
 
 use super::EntryFacts;
-use crate::bench::{BatchId, Entry, EntryId, Log};
+use crate::bench::{BatchId, Entry, EntryId, Log, Part, PieceId};
 use crate::material::Stage;
+use crate::pour::StepId;
 use std::io::{self, Write};
 
-const COLUMNS: [&str; 16] = [
+const COLUMNS: [&str; 21] = [
     "entry",
     "happened",
     "written",
@@ -21,6 +22,11 @@ const COLUMNS: [&str; 16] = [
     "resin_g",
     "dose_percent",
     "depth_mm",
+    "piece",
+    "layer",
+    "trial",
+    "step",
+    "level_mm",
     "words",
 ];
 
@@ -59,6 +65,11 @@ struct Cells<'a> {
     resin: Option<f64>,
     dose: Option<f64>,
     depth: Option<f64>,
+    piece: Option<PieceId>,
+    layer: Option<u32>,
+    trial: bool,
+    step: Option<StepId>,
+    level: Option<f64>,
 }
 
 impl<'a> Cells<'a> {
@@ -73,9 +84,15 @@ impl<'a> Cells<'a> {
                 resin: mix.resin.map(f64::from),
                 dose: mix.dose.map(f64::from),
                 depth: mix.depth.map(f64::from),
+                piece: mix.part.and_then(Part::piece),
+                layer: mix.part.and_then(Part::layer).map(|(_, layer)| layer),
+                trial: mix.part.is_some_and(Part::is_trial),
                 ..blank
             },
-            Entry::Observed { batch, stage, .. } => Self { batch: Some(*batch), stage: Some(*stage), ..blank },
+            Entry::Observed { batch, stage, .. } => {
+                let part = log.batch(*batch).and_then(|batch| batch.mix.part);
+                Self { batch: Some(*batch), stage: Some(*stage), trial: part.is_some_and(Part::is_trial), ..blank }
+            }
             Entry::Reading { celsius, humidity, source } => Self {
                 celsius: Some(celsius.get()),
                 humidity: humidity.map(f64::from),
@@ -86,6 +103,10 @@ impl<'a> Cells<'a> {
             Entry::Acknowledged { alarm } | Entry::Snoozed { alarm, .. } => {
                 Self { batch: Some(alarm.batch), stage: Some(alarm.stage), ..blank }
             }
+            Entry::PieceStarted { name, .. } => Self { piece: log.piece_number_of(id), label: name.as_str(), ..blank },
+            Entry::Ticked { piece, step } => Self { piece: Some(*piece), step: Some(*step), ..blank },
+            Entry::Levelled { piece, level_mm } => Self { piece: Some(*piece), level: Some(level_mm.get()), ..blank },
+            Entry::PieceDone { piece } => Self { piece: Some(*piece), ..blank },
             Entry::Undone { .. } | Entry::PassedOver { .. } => blank,
         }
     }
@@ -111,6 +132,11 @@ fn row(entry: &EntryFacts<'_>, log: &Log) -> [String; COLUMNS.len()] {
         figure(cells.resin),
         figure(cells.dose),
         figure(cells.depth),
+        cells.piece.map(|piece| piece.to_string()).unwrap_or_default(),
+        cells.layer.map(|layer| layer.to_string()).unwrap_or_default(),
+        if cells.trial { "true".to_owned() } else { String::new() },
+        cells.step.map(|step| step.to_string()).unwrap_or_default(),
+        figure(cells.level),
         text(&entry.words),
     ]
 }

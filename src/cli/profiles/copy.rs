@@ -2,6 +2,7 @@
 
 use super::ProfilesError;
 use crate::cli::json::print_json;
+use crate::cli::whole_file::whole_file;
 use crate::folders::Folders;
 use crate::material::Catalogue;
 use crate::text::printable;
@@ -32,9 +33,6 @@ pub(super) fn run(material: &str, folders: &Folders, json: bool, out: &mut impl 
 fn write_new(path: &Path, text: &str) -> io::Result<()> {
     let folder = path.parent().unwrap_or(Path::new("."));
     std::fs::create_dir_all(folder)?;
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    file.persist_noclobber(path).map_err(|error| error.error)?;
+    whole_file(folder, text)?.persist_noclobber(path).map_err(|error| error.error)?;
     Ok(())
 }

@@ -1,15 +1,18 @@
 //! What `profiles --json` prints. The keys are a promise: they may grow, but not change.
 
+mod mixing;
+
 use super::check::Checked;
 use crate::cli::problems::Place;
 use crate::cure::RateLaw;
 use crate::folders::{BadFile, Trouble};
 use crate::material::{
-    AfterClosing, Cure, Figure, Item, Mixing, Origin, Profile, Ratio, ReferenceAmount, Stage, StageTime, ThermalCure,
+    AfterClosing, Cure, Figure, Item, Origin, Profile, ReferenceAmount, Stage, StageTime, ThermalCure,
 };
 use crate::strict::Problem;
 use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent, Grams, GramsPerMl, Hours, KjPerMol, Millimetres, Percent, Q10, SpreadFactor};
+use mixing::MixingJson;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -106,7 +109,7 @@ pub(super) struct ProfileJson<'a> {
     listed: ListedJson<'a>,
     density_g_per_ml: Figure<GramsPerMl>,
     shrinkage_percent: Figure<Percent>,
-    mixing: MixingJson,
+    mixing: MixingJson<'a>,
     cure: CureJson<'a>,
     after_closing: Option<AfterClosing>,
     limits: LimitsJson,
@@ -125,44 +128,6 @@ impl<'a> ProfileJson<'a> {
             after_closing: profile.after_closing,
             limits: LimitsJson::new(profile),
             cautions: profile.cautions.iter().map(PlainText::as_str).collect(),
-        }
-    }
-}
-
-#[derive(Serialize)]
-#[serde(tag = "rule", rename_all = "kebab-case")]
-enum MixingJson {
-    Catalyst {
-        dose_min_percent: Figure<DosePercent>,
-        dose_usual_percent: Figure<DosePercent>,
-        dose_max_percent: Figure<DosePercent>,
-        catalyst_density_g_per_ml: Figure<GramsPerMl>,
-    },
-    TwoPart {
-        by_weight_parts: Figure<Ratio>,
-        by_volume_parts: Figure<Ratio>,
-        density_a_g_per_ml: Figure<GramsPerMl>,
-        density_b_g_per_ml: Figure<GramsPerMl>,
-    },
-    OnePart,
-}
-
-impl MixingJson {
-    fn new(mixing: &Mixing) -> Self {
-        match *mixing {
-            Mixing::Catalysed { min, usual, max, catalyst_density } => MixingJson::Catalyst {
-                dose_min_percent: min,
-                dose_usual_percent: usual,
-                dose_max_percent: max,
-                catalyst_density_g_per_ml: catalyst_density,
-            },
-            Mixing::TwoPart { by_weight, by_volume, density_a, density_b } => MixingJson::TwoPart {
-                by_weight_parts: by_weight,
-                by_volume_parts: by_volume,
-                density_a_g_per_ml: density_a,
-                density_b_g_per_ml: density_b,
-            },
-            Mixing::OnePart => MixingJson::OnePart,
         }
     }
 }
@@ -262,6 +227,7 @@ struct LimitsJson {
     batch_min_g: Option<Figure<Grams>>,
     batch_max_g: Option<Figure<Grams>>,
     humidity_percent: Option<Figure<Percent>>,
+    tint_max_percent: Option<Figure<Percent>>,
 }
 
 impl LimitsJson {
@@ -272,6 +238,7 @@ impl LimitsJson {
             batch_min_g: profile.batch_mass.min,
             batch_max_g: profile.batch_mass.max,
             humidity_percent: profile.humidity_limit,
+            tint_max_percent: profile.tint_max,
         }
     }
 }

@@ -1,15 +1,15 @@
 //! `profiles show`
 
+mod mixing;
+
 use super::json::ProfileJson;
 use super::{ProfilesError, stand_in};
 use crate::cli::json::print_json;
 use crate::cli::words;
 use crate::cure::RateLaw;
-use crate::fit::{padded, wrapped};
+use crate::fit::{hanging, padded};
 use crate::folders::Shelf;
-use crate::material::{
-    AfterClosing, Cure, Figure, Item, Mixing, Origin, Profile, Ratio, ReferenceAmount, StageTime, ThermalCure,
-};
+use crate::material::{AfterClosing, Cure, Figure, Item, Origin, Profile, ReferenceAmount, StageTime, ThermalCure};
 use std::fmt::Display;
 use std::io::{self, Write};
 
@@ -33,7 +33,7 @@ fn text(shelf: &Shelf, item: &Item, out: &mut impl Write) -> io::Result<()> {
     writeln!(out)?;
     row(out, "density", &profile.density)?;
     row(out, "shrinkage, by volume", &profile.shrinkage)?;
-    mixing(&profile.mixing, out)?;
+    mixing::text(&profile.mixing, out)?;
     match &profile.cure {
         Cure::Thermal(cure) => thermal(cure, profile.after_closing, out)?,
         Cure::Light { advice } => {
@@ -62,26 +62,6 @@ fn head(shelf: &Shelf, item: &Item, out: &mut impl Write) -> io::Result<()> {
         lines(out, "! ", &format!("{} is not used: {}; {}", bad.path, bad.trouble, stand_in(shelf, bad)))?;
     }
     Ok(())
-}
-
-fn mixing(mixing: &Mixing, out: &mut impl Write) -> io::Result<()> {
-    match mixing {
-        Mixing::Catalysed { min, usual, max, catalyst_density } => {
-            writeln!(out, "\nMIXING by a dose of catalyst, in percent of the resin by mass")?;
-            row(out, "least dose", min)?;
-            row(out, "usual dose", usual)?;
-            row(out, "largest dose", max)?;
-            row(out, "density of the catalyst", catalyst_density)
-        }
-        Mixing::TwoPart { by_weight, by_volume, density_a, density_b } => {
-            writeln!(out, "\nMIXING of two parts, A to B; the ratio never changes the speed")?;
-            row(out, "by weight", &ratio(*by_weight))?;
-            row(out, "by volume", &ratio(*by_volume))?;
-            row(out, "density of A", density_a)?;
-            row(out, "density of B", density_b)
-        }
-        Mixing::OnePart => writeln!(out, "\nMIXING none: used as it comes"),
-    }
 }
 
 fn thermal(cure: &ThermalCure, after_closing: Option<AfterClosing>, out: &mut impl Write) -> io::Result<()> {
@@ -145,6 +125,7 @@ fn limits(profile: &Profile, out: &mut impl Write) -> io::Result<()> {
         batch.min.map(|figure| ("smallest batch", shown(&figure))),
         batch.max.map(|figure| ("largest batch", shown(&figure))),
         profile.humidity_limit.map(|figure| ("most humidity of the air", shown(&figure))),
+        profile.tint_max.map(|figure| ("most paste or powder", shown(&figure))),
     ];
     if rows.iter().any(Option::is_some) {
         writeln!(out, "\nLIMITS")?;
@@ -167,13 +148,6 @@ fn law(law: Figure<RateLaw>) -> Figure<String> {
     Figure { value, from: law.from }
 }
 
-fn ratio(figure: Figure<Ratio>) -> Figure<String> {
-    let Ratio { a, b } = figure.value;
-    // A ratio worked out from the densities has many decimals; three places are more than any scale shows.
-    let part = |part: f64| ((part * 1000.0).round() / 1000.0).to_string();
-    Figure { value: format!("{}:{}", part(a), part(b)), from: figure.from }
-}
-
 fn shown<T: Display>(figure: &Figure<T>) -> Figure<String> {
     Figure { value: figure.value.to_string(), from: figure.from }
 }
@@ -188,10 +162,8 @@ fn line(out: &mut impl Write, label: &str, value: &str, from: &str) -> io::Resul
 
 /// `text` wrapped behind `first`, which the further lines replace by blanks.
 fn lines(out: &mut impl Write, first: &str, text: &str) -> io::Result<()> {
-    let mut lead = first.to_owned();
-    for line in wrapped(text, SCREEN - first.len()) {
-        writeln!(out, "{lead}{line}")?;
-        lead = " ".repeat(first.len());
+    for line in hanging(first, text, SCREEN) {
+        writeln!(out, "{line}")?;
     }
     Ok(())
 }

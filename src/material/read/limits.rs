@@ -1,4 +1,4 @@
-//! How deep, how much and how damp: the `[limits]` table.
+//! How deep, how much, how damp and how full of colour: the `[limits]` table.
 
 use super::figure::Origin;
 use crate::material::{Figure, Limits};
@@ -10,12 +10,14 @@ const LAYER_MAX: Key = Key::new("layer_max_mm", "20");
 const BATCH_MIN: Key = Key::new("batch_min_g", "30");
 const BATCH_MAX: Key = Key::new("batch_max_g", "200");
 const HUMIDITY: Key = Key::new("humidity_percent", "60");
+const TINT_MAX: Key = Key::new("tint_max_percent", "10");
 
 /// What the table says; all of it open where there is no table.
 pub(super) struct LimitsRead {
     pub layer_depth: Limits<Millimetres>,
     pub batch_mass: Limits<Grams>,
     pub humidity: Option<Figure<Percent>>,
+    pub tint_max: Option<Figure<Percent>>,
 }
 
 impl LimitsRead {
@@ -23,6 +25,7 @@ impl LimitsRead {
         layer_depth: Limits { min: None, max: None },
         batch_mass: Limits { min: None, max: None },
         humidity: None,
+        tint_max: None,
     };
 }
 
@@ -30,8 +33,14 @@ pub(super) fn read(table: &mut Table<'_>, origin: &Origin<'_>) -> Result<LimitsR
     let origin = origin.within(table);
     let layer_depth = between(table, &origin, [LAYER_MIN, LAYER_MAX], Millimetres::new);
     let batch_mass = between(table, &origin, [BATCH_MIN, BATCH_MAX], Grams::new);
-    let humidity = table.optional(HUMIDITY, |field| origin.quantity(field, Percent::new));
-    Ok(LimitsRead { layer_depth: layer_depth?, batch_mass: batch_mass?, humidity: humidity?.map(Spanned::into_inner) })
+    let mut share = |key| table.optional(key, |field| origin.quantity(field, Percent::new));
+    let (humidity, tint_max) = (share(HUMIDITY), share(TINT_MAX));
+    Ok(LimitsRead {
+        layer_depth: layer_depth?,
+        batch_mass: batch_mass?,
+        humidity: humidity?.map(Spanned::into_inner),
+        tint_max: tint_max?.map(Spanned::into_inner),
+    })
 }
 
 fn between<T: Copy + Into<f64>>(

@@ -1,13 +1,18 @@
 //! How a profile file becomes a [`Profile`]: every figure with its origin, every impossible combination refused.
 
+mod catalysed;
 mod cure;
 mod dose;
+mod dose_rule;
+mod equivalents;
 mod figure;
 mod law;
 mod limits;
 mod mixing;
 mod order;
+mod ratio;
 mod stages;
+mod two_part;
 mod window;
 
 use super::profile::{MaterialId, Profile};
@@ -62,6 +67,7 @@ fn profile(id: MaterialId, top: &mut Table<'_>) -> Result<Profile, Reported> {
         humidity_limit: limits.humidity,
         layer_depth: limits.layer_depth,
         batch_mass: limits.batch_mass,
+        tint_max: limits.tint_max,
         cautions: cautions?,
     })
 }

@@ -38,7 +38,7 @@ pub(super) fn read(table: &mut Table<'_>, origin: &Origin<'_>) -> Result<Vec<Tim
 fn stage(table: &mut Table<'_>, origin: &Origin<'_>) -> Result<Timed, Reported> {
     let origin = origin.within(table);
     let name = table.required(STAGE_NAME, |field| field.choice(&Stage::ALL.map(|stage| (stage.key(), stage))));
-    let after = table.required(AFTER, |field| origin.figure(field, after));
+    let after = table.required(AFTER, |field| origin.figure(field, hours));
     let spread = table.optional(SPREAD, |field| origin.quantity(field, SpreadFactor::new));
     let test = table.required(TEST, Field::text);
     let law = law::read(table, &origin);
@@ -56,7 +56,8 @@ fn stage(table: &mut Table<'_>, origin: &Origin<'_>) -> Result<Timed, Reported> 
     })
 }
 
-fn after(field: Field<'_>) -> Result<Spanned<Hours>, Reported> {
+/// A duration as hours.
+pub(super) fn hours(field: Field<'_>) -> Result<Spanned<Hours>, Reported> {
     let duration = field.duration()?;
     Ok(Spanned::new(duration.span(), Hours::from(duration.into_inner())))
 }

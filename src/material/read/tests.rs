@@ -62,6 +62,20 @@ fn a_ratio_by_weight_alone_gives_the_one_by_volume() {
 }
 
 #[test]
+fn a_ratio_follows_from_the_equivalent_weights() {
+    // Textbook stoichiometry, AHEW · 100 / EEW: 20.6 g/eq of hardener to 200 g/eq of resin is 10.3 parts to 100.
+    let equivalents = "epoxide_equivalent_g = 200\nhydrogen_equivalent_g = { value = 20.6, from = \"learned\" }";
+    let source = COAT.replace("by_volume = \"1:1\"", equivalents);
+    let Mixing::TwoPart { by_weight, equivalents, .. } = profile(&source).mixing else { panic!("two parts") };
+    assert!((100.0 * by_weight.value.b / by_weight.value.a - 10.3).abs() < 1e-12, "{by_weight:?}");
+    assert_eq!((by_weight.from, equivalents.unwrap().epoxide.from), (Provenance::Learned, Provenance::Label));
+    let both = COAT.replace("by_volume", "epoxide_equivalent_g = 200\nhydrogen_equivalent_g = 166\nby_volume");
+    let Mixing::TwoPart { by_weight, by_volume, .. } = profile(&both).mixing else { panic!("two parts") };
+    assert!((by_weight.value.b - 83.0).abs() < 1e-12, "{by_weight:?}");
+    assert!((by_volume.value.b - 1.0).abs() < 1e-12, "as it is written: {by_volume:?}");
+}
+
+#[test]
 fn a_ratio_may_be_off_by_rounding_but_not_by_more() {
     let with = |weight: &str| COAT.replace("by_volume", &format!("by_weight = \"{weight}\"\nby_volume"));
     profile(&with("100:81"));

@@ -4,6 +4,9 @@ use crate::units::UnitError;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tui_input::{Input, InputRequest, backend::crossterm::EventHandler};
 
+/// How one of several is chosen.
+pub(super) const CHOOSE: &str = "← → or a first letter";
+
 /// What a field holds.
 #[derive(Debug, Clone)]
 pub(super) enum Body {
@@ -33,7 +36,7 @@ impl Field {
 
     pub fn choice(label: &'static str, options: Vec<String>, at: usize) -> Self {
         let body = Body::Choice { options, at };
-        let hint = "← → or a first letter".to_owned();
+        let hint = CHOOSE.to_owned();
         Self { label, body, hint, error: None, applies: true, proposed: false }
     }
 

@@ -2,11 +2,12 @@
 
 use super::{
     Wrong,
-    field::{Field, Fields},
+    field::{CHOOSE, Field, Fields},
     time_field,
 };
 use crate::bench::{
-    Batch, BatchForecast, BatchId, Bench, Command, Dose, NewMix, StageStatus, clock_words, decide, forecast,
+    Batch, BatchForecast, BatchId, Bench, BenchPiece, Command, Dose, NewMix, Part, StageStatus, clock_words, decide,
+    figure_words, forecast,
 };
 use crate::material::{Cure, MaterialId, Mixing, Profile, Stage};
 use crate::text::PlainText;
@@ -21,21 +22,27 @@ pub(super) const DOSE: usize = 3;
 const DEPTH: usize = 4;
 const ONTO: usize = 5;
 pub(super) const WHEN: usize = 6;
+/// Behind the rest: seldom used.
+const FOR: usize = 7;
 
 #[derive(Debug, Clone)]
 pub(in crate::tui) struct MixForm {
     pub(super) fields: Fields,
     materials: Vec<MaterialId>,
     onto: Vec<Option<BatchId>>,
+    /// What it may be for, in the order of the choice.
+    parts: Vec<Option<Part>>,
 }
 
 impl MixForm {
-    /// A form set to `like`'s material, amounts and dose, where there is such a batch.
+    /// A form set to `like`'s material, amounts and dose, where there is such a batch; else to a piece's material.
     pub fn new(bench: &Bench, like: Option<&Batch>, now: Timestamp) -> Self {
         let materials: Vec<MaterialId> = bench.catalogue().iter().map(|item| item.profile.id.clone()).collect();
-        let at = like.and_then(|batch| materials.iter().position(|id| *id == batch.mix.material)).unwrap_or(0);
+        let of_piece = || bench.log().pieces().rev().find_map(|piece| Some(&piece.piece.as_ref()?.material));
+        let wanted = like.map(|batch| &batch.mix.material).or_else(of_piece);
+        let at = materials.iter().position(|id| Some(id) == wanted).unwrap_or(0);
         // To a scale's last digit: a dose worked out from weights has many more, none of which can be weighed.
-        let number = |value: Option<f64>| value.map(|v| ((v * 100.0).round() / 100.0).to_string()).unwrap_or_default();
+        let number = |value: Option<f64>| value.map(|v| figure_words(v, 2)).unwrap_or_default();
         let names = materials.iter().map(ToString::to_string).collect();
         let mut form = Self {
             fields: Fields::new(vec![
@@ -46,9 +53,11 @@ impl MixForm {
                 Field::text("depth", &number(like.and_then(|b| b.mix.depth).map(Millimetres::get)), "mm"),
                 Field::choice("poured on", Vec::new(), 0),
                 Field::text("when", "now", "first contact of the parts: now, 23:40, 5 min ago"),
+                Field::choice("for", Vec::new(), 0),
             ]),
             materials,
             onto: Vec::new(),
+            parts: Vec::new(),
         };
         form.follow_material(bench, now);
         form
@@ -70,6 +79,14 @@ impl MixForm {
             }
             self.follow_material(bench, now);
         }
+        let trial = self.part().is_some();
+        let onto = &mut self.fields.list[ONTO];
+        onto.applies = !trial;
+        if trial { "nothing: a trial stays in its cup" } else { CHOOSE }.clone_into(&mut onto.hint);
+    }
+
+    fn part(&self) -> Option<Part> {
+        self.parts.get(self.fields.list[FOR].chosen()).copied().flatten()
     }
 
     /// Sets hints and choices that depend on the material.
@@ -100,6 +117,20 @@ impl MixForm {
         };
         resin_hint.clone_into(&mut self.fields.list[RESIN].hint);
         self.follow_layers(bench, now);
+        self.follow_pieces(bench);
+    }
+
+    /// Offers a trial cup of each piece that is cast in the material.
+    fn follow_pieces(&mut self, bench: &Bench) {
+        let of_it = |piece: &&BenchPiece| piece.piece.as_ref().is_some_and(|piece| piece.material == *self.material());
+        let pieces: Vec<&BenchPiece> = bench.log().pieces().filter(of_it).collect();
+        let named = pieces.iter().map(|piece| {
+            (Some(Part::Trial { piece: Some(piece.id) }), format!("trial cup of piece {} {}", piece.id, piece.name()))
+        });
+        let plain = [(None, "nothing more".to_owned()), (Some(Part::Trial { piece: None }), "trial cup".to_owned())];
+        let (parts, names) = plain.into_iter().chain(named).unzip();
+        self.parts = parts;
+        self.fields.list[FOR] = Field::choice("for", names, 0);
     }
 
     fn follow_layers(&mut self, bench: &Bench, now: Timestamp) {
@@ -128,7 +159,8 @@ impl MixForm {
             resin,
             dose,
             depth,
-            onto: self.onto.get(list[ONTO].chosen()).copied().flatten(),
+            onto: self.onto.get(list[ONTO].chosen()).copied().flatten().filter(|_| list[ONTO].applies),
+            part: self.part(),
             at: time_field(&self.fields, WHEN, bench, now)?,
         }))
     }
@@ -178,7 +210,7 @@ fn weights(profile: &Profile, mix: &NewMix) -> Option<String> {
 }
 
 /// The stage times this batch would have, on the temperature known now.
-fn times(profile: &Profile, mix: &NewMix, bench: &Bench, now: Timestamp) -> Option<String> {
+pub(super) fn times(profile: &Profile, mix: &NewMix, bench: &Bench, now: Timestamp) -> Option<String> {
     if let Cure::Light { advice } = &profile.cure {
         return Some(format!("No temperature clock: {advice}"));
     }

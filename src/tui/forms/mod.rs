@@ -1,8 +1,10 @@
 //! The forms that open over the bench. Each turns what was typed into one command, or says which field is wrong.
 
 mod field;
+mod level;
 mod mix;
 mod observe;
+mod pour;
 mod reading;
 mod snooze;
 mod view;
@@ -13,8 +15,10 @@ use crossterm::event::{KeyCode, KeyEvent};
 use field::{Fields, Pressed};
 use jiff::Timestamp;
 
+pub(super) use level::LevelForm;
 pub(super) use mix::MixForm;
 pub(super) use observe::ObserveForm;
+pub(super) use pour::PourForm;
 pub(super) use reading::ReadingForm;
 pub(super) use snooze::SnoozeForm;
 pub(super) use view::draw;
@@ -26,6 +30,8 @@ type Wrong = (usize, String);
 #[derive(Debug, Clone)]
 pub(super) enum Form {
     Mix(MixForm),
+    Pour(PourForm),
+    Level(LevelForm),
     Observe(ObserveForm),
     Reading(ReadingForm),
     Snooze(SnoozeForm),
@@ -43,6 +49,8 @@ impl Form {
     fn fields(&self) -> &Fields {
         match self {
             Form::Mix(form) => &form.fields,
+            Form::Pour(form) => &form.fields,
+            Form::Level(form) => &form.fields,
             Form::Observe(form) => &form.fields,
             Form::Reading(form) => &form.fields,
             Form::Snooze(form) => &form.fields,
@@ -52,6 +60,8 @@ impl Form {
     fn fields_mut(&mut self) -> &mut Fields {
         match self {
             Form::Mix(form) => &mut form.fields,
+            Form::Pour(form) => &mut form.fields,
+            Form::Level(form) => &mut form.fields,
             Form::Observe(form) => &mut form.fields,
             Form::Reading(form) => &mut form.fields,
             Form::Snooze(form) => &mut form.fields,
@@ -61,6 +71,8 @@ impl Form {
     fn title(&self) -> String {
         match self {
             Form::Mix(_) => "mix a batch".to_owned(),
+            Form::Pour(form) => form.title(),
+            Form::Level(form) => form.title(),
             Form::Observe(form) => form.title(),
             Form::Reading(_) => "bench temperature".to_owned(),
             Form::Snooze(form) => form.title(),
@@ -71,6 +83,8 @@ impl Form {
     fn notes(&self, bench: &Bench, now: Timestamp) -> Vec<(String, Role)> {
         match self {
             Form::Mix(form) => form.notes(bench, now),
+            Form::Pour(form) => form.notes(bench, now),
+            Form::Level(form) => form.notes(bench),
             Form::Observe(form) => form.notes(bench),
             Form::Snooze(form) => form.notes(bench, now),
             Form::Reading(_) => Vec::new(),
@@ -80,6 +94,8 @@ impl Form {
     fn command(&self, bench: &Bench, now: Timestamp) -> Result<Command, Wrong> {
         match self {
             Form::Mix(form) => form.command(bench, now),
+            Form::Pour(form) => form.command(bench, now),
+            Form::Level(form) => form.command(bench, now),
             Form::Observe(form) => form.command(bench, now),
             Form::Reading(form) => form.command(bench, now),
             Form::Snooze(form) => form.command(now),
@@ -93,6 +109,9 @@ impl Form {
         match self {
             Form::Mix(_) if dose => mix::DOSE,
             Form::Mix(_) if time => mix::WHEN,
+            Form::Pour(_) => PourForm::field_of(refusal),
+            Form::Level(_) if time => level::WHEN,
+            Form::Level(_) => level::LEVEL,
             Form::Observe(_) if time => observe::WHEN,
             Form::Reading(_) if time => reading::WHEN,
             Form::Reading(_) => reading::CELSIUS,
@@ -111,17 +130,25 @@ impl Form {
             Pressed::Cancel => Outcome::Closed,
             Pressed::Submit => self.submit(bench, now),
             Pressed::Edited => {
-                if let Form::Mix(form) = self {
-                    form.edited(bench, now);
-                }
+                self.edited(bench, now);
                 Outcome::Open
             }
             Pressed::Moved | Pressed::Nothing => Outcome::Open,
         }
     }
 
-    pub fn paste(&mut self, text: &str) {
+    pub fn paste(&mut self, text: &str, bench: &Bench, now: Timestamp) {
         self.fields_mut().paste(text);
+        self.edited(bench, now);
+    }
+
+    /// After an edit: some fields follow others.
+    fn edited(&mut self, bench: &Bench, now: Timestamp) {
+        match self {
+            Form::Mix(form) => form.edited(bench, now),
+            Form::Pour(form) => form.edited(bench, now),
+            Form::Level(_) | Form::Observe(_) | Form::Reading(_) | Form::Snooze(_) => {}
+        }
     }
 
     fn submit(&mut self, bench: &Bench, now: Timestamp) -> Outcome {
@@ -140,7 +167,7 @@ impl Form {
     }
 }
 
-/// The time typed into a form's last field.
+/// The time typed into a form's field.
 fn time_field(fields: &Fields, index: usize, bench: &Bench, now: Timestamp) -> Result<Timestamp, Wrong> {
     crate::when::parse_when(fields.list[index].value(), now, bench.zone()).map_err(|error| (index, error.to_string()))
 }

@@ -2,7 +2,10 @@
 
 use super::View;
 use crate::fit::clipped;
-use crate::tui::{keys, theme::Role};
+use crate::tui::{
+    keys::{self, Action, Where},
+    theme::Role,
+};
 use ratatui::{
     Frame,
     layout::Rect,
@@ -20,13 +23,21 @@ pub(super) fn draw_message(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 pub(super) fn draw_keys(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let mut spans = Vec::new();
     let mut used = 0;
-    // Help stays in sight on any width; the rest goes as far as it fits, in the order of the table.
-    let hinted = || keys::TABLE.iter().filter(|b| !b.hint.is_empty());
+    // Help stays in sight on any width; the rest goes as far as it fits: what is of use only here and now, then the
+    // others in the order of the table.
+    let here = here(view);
+    let of_use = |place: &Where| *place <= here;
+    let hinted = || {
+        let places = [Where::Page, Where::WithPiece, Where::Everywhere].into_iter().filter(of_use);
+        let told = move |b: &&keys::Binding| !b.hint.is_empty() && (here, b.action) != (Where::Page, Action::Piece);
+        places.flat_map(move |place| keys::TABLE.iter().filter(move |b| b.of_use == place).filter(told))
+    };
     let room = |b: &&keys::Binding| b.shown.chars().count() + b.hint.chars().count() + 3;
-    let help_room = hinted().filter(|b| b.action == keys::Action::Help).map(|b| room(&b)).sum::<usize>();
-    let mut limit = usize::from(area.width).saturating_sub(help_room);
+    let help_room = hinted().filter(|b| b.action == Action::Help).map(|b| room(&b)).sum::<usize>();
+    // Two blanks stand behind each hint, but may be missing behind the last.
+    let mut limit = (usize::from(area.width) + 2).saturating_sub(help_room);
     for binding in hinted() {
-        if binding.action == keys::Action::Help {
+        if binding.action == Action::Help {
             limit += help_room;
         }
         if used + room(&binding) > limit {
@@ -37,4 +48,12 @@ pub(super) fn draw_keys(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         spans.push(Span::styled(format!(" {}  ", binding.hint), view.style(Role::Faint)));
     }
     frame.render_widget(Line::from(spans), area);
+}
+
+fn here(view: View<'_>) -> Where {
+    match (view.ui.page_is_open(view.bench), view.bench.pieces().next()) {
+        (true, _) => Where::Page,
+        (false, Some(_)) => Where::WithPiece,
+        (false, None) => Where::Everywhere,
+    }
 }

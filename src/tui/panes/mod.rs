@@ -6,18 +6,20 @@ mod header;
 mod help;
 mod next;
 mod notebook;
+mod piece;
 mod question;
 mod rule;
+mod section;
 mod temperature;
 mod tiny;
 
 use super::forms;
-use super::layout::Shape;
+use super::layout::{Places, Shape};
 use super::theme::{Palette, Role};
 use super::ui::{Overlay, Ui};
 use crate::bench::Bench;
 use jiff::Timestamp;
-use ratatui::{Frame, style::Style};
+use ratatui::{Frame, layout::Rect, style::Style};
 
 pub(super) use rule::popup;
 
@@ -44,15 +46,13 @@ pub(super) fn draw(frame: &mut Frame<'_>, view: View<'_>) {
         tiny::draw(frame, area, view);
         return;
     }
-    let places = shape.places(area);
+    let places = shape.places(area, view.ui.piece(view.bench).is_some());
     header::draw(frame, places.header, view);
-    next::draw(frame, places.next, view);
-    clocks::draw(frame, places.clocks, view);
-    if let Some(place) = places.temperature {
-        temperature::draw(frame, place, view);
-    }
-    if let Some(place) = places.notebook {
-        notebook::draw(frame, place, view);
+    if view.ui.page_is_open(view.bench) {
+        let top = places.header.bottom();
+        piece::draw(frame, Rect { y: top, height: places.message.y - top, ..area }, view);
+    } else {
+        draw_panes(frame, &places, view);
     }
     footer::draw_message(frame, places.message, view);
     footer::draw_keys(frame, places.keys, view);
@@ -62,6 +62,21 @@ pub(super) fn draw(frame: &mut Frame<'_>, view: View<'_>) {
         Some(Overlay::Quit) => question::draw_quit(frame, area, view),
         Some(Overlay::Undo(entry)) => question::draw_undo(frame, area, view, *entry),
         Some(Overlay::Finish(batch)) => question::draw_finish(frame, area, view, *batch),
+        Some(Overlay::FinishPiece(piece)) => question::draw_finish_piece(frame, area, view, *piece),
         Some(Overlay::Form(form)) => forms::draw(frame, area, form, view),
+    }
+}
+
+fn draw_panes(frame: &mut Frame<'_>, places: &Places, view: View<'_>) {
+    next::draw(frame, places.next, view);
+    clocks::draw(frame, places.clocks, view);
+    if let Some(place) = places.temperature {
+        temperature::draw(frame, place, view);
+    }
+    if let Some(place) = places.notebook {
+        notebook::draw(frame, place, view);
+    }
+    if let Some(place) = places.section {
+        section::draw(frame, place, view);
     }
 }

@@ -1,9 +1,10 @@
 //! The next action: its countdown in big digits, what to do, and with which weights. Read from three metres.
 
 use super::View;
+use super::piece::step_name;
 use crate::bench::{Alarm, AlarmState, Batch, Reason, action, day_clock_words, span_words};
 use crate::fit::clipped;
-use crate::material::Stage;
+use crate::pour::StepId;
 use crate::tui::{picture, theme::Role};
 use ratatui::{
     Frame,
@@ -37,7 +38,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         draw_short_words(frame, right, view, &alarm, style);
         let place = Rect { y: area.bottom() - 1, height: 1, ..area };
         // One line is left: for a layer the heading says what to do, and the scale needs the weights.
-        let weights = view.bench.log().batch(alarm.id.batch).and_then(|batch| weights(&alarm, batch));
+        let weights = view.bench.log().batch(alarm.id.batch).and_then(|batch| weights(view, &alarm, batch));
         let (words, role) =
             weights.map_or_else(|| (next_action(view, &alarm), Role::Text), |weights| (weights, Role::Focus));
         let words = clipped(&words, usize::from(area.width));
@@ -77,7 +78,7 @@ fn sign_of(alarm: &Alarm) -> &'static str {
 
 fn next_action(view: View<'_>, alarm: &Alarm) -> String {
     let found = view.bench.running().find(|(batch, _)| batch.id == alarm.id.batch);
-    found.and_then(|(batch, f)| Some(action(alarm, batch, f?, view.now))).unwrap_or_default()
+    found.and_then(|(batch, f)| Some(action(alarm, batch, f?, view.now, None))).unwrap_or_default()
 }
 
 /// Big digits are drawn with blocks: reversed they would be holes in a slab.
@@ -98,7 +99,7 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
         Line::styled(clipped(&when(view, alarm), width), view.style(Role::Text)),
     ];
     // The weights first: they are what is needed at the scale, and the test may run over several lines.
-    if let Some(weights) = weights(alarm, batch) {
+    if let Some(weights) = weights(view, alarm, batch) {
         lines.push(Line::styled(clipped(&weights, width), view.style(Role::Focus)));
     }
     lines.push(Line::styled(next_action(view, alarm), view.style(Role::Text)));
@@ -136,11 +137,13 @@ fn when(view: View<'_>, alarm: &Alarm) -> String {
     }
 }
 
-/// For a next layer: what to weigh, going by the layer below.
-fn weights(alarm: &Alarm, batch: &Batch) -> Option<String> {
-    let about_a_layer = matches!(alarm.id.stage, Stage::NextLayerOpens | Stage::NextLayerCloses);
-    if !about_a_layer || alarm.reason == Reason::ClockStands {
+/// For a next layer: what to pour as it is planned, else what to weigh, going by the layer below.
+fn weights(view: View<'_>, alarm: &Alarm, batch: &Batch) -> Option<String> {
+    if !alarm.id.stage.is_next_layer() || alarm.reason == Reason::ClockStands {
         return None;
+    }
+    if let Some(pour) = view.bench.pour_onto(batch.id) {
+        return Some(pour);
     }
     let weights = batch.profile.as_ref()?.weights(batch.mix.resin?, batch.mix.dose).ok()?;
     Some(format!("weigh {weights} (as the layer below)"))
@@ -158,6 +161,10 @@ fn then(view: View<'_>, first: &Alarm) -> Option<String> {
 }
 
 fn draw_nothing(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
+    if let Some(lines) = first_step(view, usize::from(area.width)) {
+        frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
+        return;
+    }
     let running = view.bench.log().running().count();
     let words = if running == 0 { "No clock runs." } else { "Nothing is due." };
     let hint = if running == 0 {
@@ -175,4 +182,26 @@ fn draw_nothing(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     };
     let lines = vec![Line::raw(""), Line::styled(words, view.style(Role::Title)), Line::from(hint)];
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
+}
+
+/// The next step of the order of work, while a piece is on the bench into which nothing was poured.
+fn first_step<'a>(view: View<'_>, width: usize) -> Option<Vec<Line<'a>>> {
+    let (on_bench, standing) = view.ui.piece(view.bench)?;
+    let standing = standing.filter(|standing| standing.laid.is_empty())?;
+    let step = standing.plan.steps.iter().find(|step| !standing.is_done(step.id))?;
+    let key = |key| Span::styled(key, view.style(Role::Focus));
+    let then = match step.id {
+        StepId::Pour(_) => vec![key("l"), Span::raw(" pours it, "), key("p"), Span::raw(" shows the steps.")],
+        _ => vec![key("p"), Span::raw(" shows the steps, "), key("Enter"), Span::raw(" ticks one.")],
+    };
+    let next = format!("next: {}  ", step_name(step.id));
+    let of = clipped(&format!("piece {} {}", on_bench.id, on_bench.name()), width.saturating_sub(next.chars().count()));
+    let mut lines = vec![
+        Line::from(vec![Span::styled(next, view.style(Role::Title)), Span::styled(of, view.style(Role::Faint))]),
+        // Before what may run over the lines there are.
+        Line::from(then),
+        Line::raw(step.what.to_string()),
+    ];
+    lines.extend(step.caution.as_ref().map(|caution| Line::styled(format!("! {caution}"), view.style(Role::Warn))));
+    Some(lines)
 }

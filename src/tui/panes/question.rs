@@ -1,7 +1,7 @@
 //! Questions before something is lost: quitting stops the alarms while clocks run; undo takes back what it names.
 
 use super::{View, popup};
-use crate::bench::{Batch, BatchId, EntryId, clock_words, entry_words};
+use crate::bench::{Batch, BatchId, EntryId, PieceId, clock_words, entry_words};
 use crate::tui::theme::Role;
 use ratatui::{
     Frame,
@@ -34,6 +34,24 @@ pub(super) fn draw_finish(frame: &mut Frame<'_>, area: Rect, view: View<'_>, bat
         Line::raw("Its clock and alarms go; undo brings them back."),
         answers(view, "f", "finish", "go on"),
     ];
+    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), inside);
+}
+
+pub(super) fn draw_finish_piece(frame: &mut Frame<'_>, area: Rect, view: View<'_>, piece: PieceId) {
+    let inside = popup(frame, area, view, "finish?", (56, 8));
+    let found = view.bench.pieces().find(|(other, _)| other.id == piece);
+    let name = found.map(|(on_bench, _)| on_bench.name()).unwrap_or_default();
+    let left = found.and_then(|(_, standing)| standing).map_or(0, |standing| standing.plan.layers.len());
+    let mut lines = vec![
+        Line::styled(format!("piece {piece} {name}"), view.style(Role::Title)),
+        Line::raw("It leaves the bench; its clocks go on. Undo brings it back."),
+        answers(view, "f", "finish", "go on"),
+    ];
+    let unpoured = if left == 1 { "1 layer is".to_owned() } else { format!("{left} layers are") };
+    let warning = Line::styled(format!("{unpoured} not poured yet."), view.style(Role::Warn));
+    if left > 0 {
+        lines.insert(1, warning);
+    }
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), inside);
 }
 

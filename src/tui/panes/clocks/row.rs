@@ -1,11 +1,15 @@
 //! One batch: its name and amounts, its bar, its clock times, and for the chosen one the bands.
 
 use super::bar::{self, Fill};
-use crate::bench::{Alarm, Batch, BatchForecast, StageForecast, StageStatus, clock_note, clock_words, day_clock_words};
+use crate::bench::{
+    Alarm, Batch, BatchForecast, Part, StageForecast, StageStatus, clock_note, clock_words, day_clock_words,
+    figure_words,
+};
 use crate::fit::clipped;
 use crate::material::Stage;
 use crate::tui::panes::View;
 use crate::tui::theme::Role;
+use crate::units::{Grams, Millimetres};
 use ratatui::{
     Frame,
     layout::Rect,
@@ -77,6 +81,12 @@ fn mark(view: View<'_>, row: &Row<'_>) -> &'static str {
     }
 }
 
+/// The batch's title, a trial's marked as such.
+fn name(batch: &Batch) -> String {
+    let trial = batch.mix.part.is_some_and(Part::is_trial);
+    if trial { format!("trial: {}", batch.title()) } else { batch.title().to_owned() }
+}
+
 fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
     let batch = row.batch;
     let name_role = if row.chosen { Role::Focus } else { Role::Title };
@@ -87,12 +97,12 @@ fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
     }
     facts.extend(batch.covered_by.map(|above| format!("under {above}")));
     facts.push(format!("since {}", clock_words(batch.started, zone)));
-    facts.extend(batch.mix.resin.map(|g| format!("{g}")));
+    facts.extend(batch.mix.resin.map(|g| format!("{} {}", figure_words(g.get(), 1), Grams::SYMBOL)));
     facts.extend(batch.mix.dose.map(|d| format!("{d:.2}")));
-    facts.extend(batch.mix.depth.map(|d| format!("{d}")));
+    facts.extend(batch.mix.depth.map(|d| format!("{} {}", figure_words(d.get(), 1), Millimetres::SYMBOL)));
     let mut spans = vec![
         Span::styled(format!("{}{} ", mark(view, row), batch.id), view.style(Role::Faint)),
-        Span::styled(clipped(batch.title(), width / 2), view.style(name_role)),
+        Span::styled(clipped(&name(batch), width / 2), view.style(name_role)),
     ];
     if let Some(f) = row.forecast {
         facts.push(format!("cure age {:.2}", f.cure_age));
@@ -126,7 +136,7 @@ fn one_line<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
     let (next, role) = next.unwrap_or(("no clock".to_owned(), Role::Faint));
     let head = format!("{}{} ", mark(view, row), row.batch.id);
     let room = width.saturating_sub(head.chars().count() + next.chars().count() + 1);
-    let name = clipped(row.batch.title(), room);
+    let name = clipped(&name(row.batch), room);
     let gap = (room + 1).saturating_sub(Span::raw(name.as_str()).width());
     let name_role = if row.chosen { Role::Focus } else { Role::Title };
     Line::from(vec![

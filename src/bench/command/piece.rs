@@ -1,0 +1,116 @@
+//! What a user can ask of a piece on the bench.
+
+use super::{Decision, NewMix, Refusal, past};
+use crate::bench::entry::{Entry, KeptMesh, NewEntry, Part, PieceId};
+use crate::bench::log::Log;
+use crate::bench::piece::{Poured, Standing};
+use crate::material::{Catalogue, MaterialId};
+use crate::pour::StepId;
+use crate::text::PlainText;
+use crate::units::Level;
+use jiff::Timestamp;
+use std::cmp::Ordering;
+
+/// A piece to put on the bench.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewPiece {
+    pub name: PlainText,
+    pub material: MaterialId,
+    /// The text of its file, as it was read.
+    pub toml: String,
+    /// What its meshes displace.
+    pub meshes: Vec<KeptMesh>,
+    pub at: Timestamp,
+}
+
+/// A layer to pour into a piece.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NewPour {
+    /// Without one: the only piece on the bench.
+    pub piece: Option<PieceId>,
+    /// To be sure that it is that layer; without one, the next.
+    pub layer: Option<u32>,
+    pub poured: Poured,
+}
+
+/// The batch that a pour starts.
+pub(super) fn mix_of(log: &Log, catalogue: &Catalogue, pour: &NewPour, now: Timestamp) -> Result<NewMix, Refusal> {
+    past(pour.poured.at, now)?;
+    let on_bench = log.piece_on_bench(pour.piece)?;
+    let no_plan = || Refusal::NoPlan(on_bench.id);
+    let piece = on_bench.piece.as_ref().ok_or_else(no_plan)?;
+    let standing = Standing::of(on_bench, log, catalogue, pour.poured.at).ok_or_else(no_plan)?;
+    let full = || Refusal::PieceFull(on_bench.id);
+    let next = standing.next_layer().ok_or_else(full)?.number;
+    match pour.layer.filter(|layer| *layer != next) {
+        Some(layer) if layer < next => Err(Refusal::PouredAlready { layer }),
+        Some(layer) => Err(Refusal::NotTheNextLayer { layer, next }),
+        None => standing.next_mix(piece, &pour.poured).ok_or_else(full),
+    }
+}
+
+pub(super) fn start(catalogue: &Catalogue, piece: NewPiece, now: Timestamp) -> Result<Decision, Refusal> {
+    past(piece.at, now)?;
+    catalogue.find(piece.material.as_str())?;
+    let entry = Entry::PieceStarted { name: piece.name, toml: piece.toml, meshes: piece.meshes };
+    Ok(written(piece.at, entry))
+}
+
+pub(super) fn tick(log: &Log, piece: Option<PieceId>, step: StepId, now: Timestamp) -> Result<Decision, Refusal> {
+    let piece = log.piece_on_bench(piece)?;
+    if piece.is_ticked(step) {
+        return Err(Refusal::TickedAlready(step));
+    }
+    // A pour is a batch with a clock, not a tick.
+    if let StepId::Pour(layer) = step {
+        return Err(Refusal::PourIsNoTick(layer));
+    }
+    Ok(written(now, Entry::Ticked { piece: piece.id, step }))
+}
+
+pub(super) fn level(
+    log: &Log,
+    piece: Option<PieceId>,
+    level_mm: Level,
+    at: Timestamp,
+    now: Timestamp,
+) -> Result<Decision, Refusal> {
+    past(at, now)?;
+    let piece = log.piece_on_bench(piece)?;
+    if !log.batches().any(|batch| batch.mix.part.and_then(Part::layer).is_some_and(|(of, _)| of == piece.id)) {
+        return Err(Refusal::NothingPoured(piece.id));
+    }
+    let brim_mm = piece.piece.as_ref().map_or(f64::INFINITY, |piece| piece.vessel.height_mm());
+    if level_mm.get() > brim_mm {
+        return Err(Refusal::OverTheBrim { level_mm, brim_mm });
+    }
+    Ok(written(at, Entry::Levelled { piece: piece.id, level_mm }))
+}
+
+pub(super) fn finish(log: &Log, piece: Option<PieceId>, now: Timestamp) -> Result<Decision, Refusal> {
+    Ok(written(now, Entry::PieceDone { piece: log.piece_on_bench(piece)?.id }))
+}
+
+/// Whether a batch can be what `part` says of it.
+pub(super) fn check_part(log: &Log, part: Part, material: &MaterialId) -> Result<(), Refusal> {
+    let id = match part {
+        Part::Layer { piece, .. } | Part::Topping { piece, .. } | Part::Trial { piece: Some(piece) } => piece,
+        Part::Trial { piece: None } => return Ok(()),
+    };
+    let piece = log.piece_on_bench(Some(id))?;
+    if let Some(wanted) = piece.piece.as_ref().map(|piece| &piece.material).filter(|wanted| *wanted != material) {
+        return Err(Refusal::OtherMaterial { piece: id, wanted: wanted.clone() });
+    }
+    let Some((_, layer)) = part.layer() else { return Ok(()) };
+    let of_piece = log.batches().filter_map(|batch| batch.mix.part?.layer());
+    let next = of_piece.filter(|(of, _)| *of == id).map(|(_, number)| number).max().unwrap_or(0) + 1;
+    match layer.cmp(&next) {
+        Ordering::Less => Err(Refusal::PouredAlready { layer }),
+        Ordering::Equal => Ok(()),
+        Ordering::Greater => Err(Refusal::NotTheNextLayer { layer, next }),
+    }
+}
+
+fn written(happened: Timestamp, entry: Entry) -> Decision {
+    Decision { entries: vec![NewEntry { happened, entry }], remarks: Vec::new() }
+}

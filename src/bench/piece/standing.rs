@@ -1,0 +1,88 @@
+//! Where a piece stands now, and the plan of what is left of it.
+
+use super::BenchPiece;
+use super::laid::{LaidLayer, all_resin_g, laid};
+use crate::bench::batch::Batch;
+use crate::bench::entry::{Part, PieceId};
+use crate::bench::log::Log;
+use crate::bench::moment::hours_between;
+use crate::material::{Catalogue, Profile};
+use crate::pour::{Conditions, LayerPlan, Plan, Progress, StepId, plan};
+use jiff::Timestamp;
+
+/// A piece with its layers and what is left to do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Standing {
+    pub id: PieceId,
+    /// What is in the vessel, from the floor up.
+    pub laid: Vec<LaidLayer>,
+    /// The rest, planned from the real level at the bench's temperature.
+    pub plan: Plan,
+    /// The steps that are done.
+    done: Vec<StepId>,
+}
+
+impl Standing {
+    /// Where `on_bench` stands at `now`; `None` where its file or its material cannot be read.
+    pub fn of(on_bench: &BenchPiece, log: &Log, catalogue: &Catalogue, now: Timestamp) -> Option<Self> {
+        let piece = on_bench.piece.as_deref()?;
+        let profile = &catalogue.get(&piece.material)?.profile;
+        let laid = laid(on_bench, piece, log.batches());
+        let conditions = Conditions {
+            bench: log.readings().last().map(|reading| reading.celsius),
+            progress: progress(on_bench.id, &laid, profile, log, now),
+        };
+        let plan = plan(piece, profile, &conditions);
+        let trial = |batch: &Batch| batch.mix.part == Some(Part::Trial { piece: Some(on_bench.id) });
+        let mut done: Vec<StepId> = on_bench.ticked.iter().map(|(_, step)| *step).collect();
+        done.extend(laid.iter().map(|layer| StepId::Pour(layer.number)));
+        done.extend(log.batches().any(trial).then_some(StepId::TrialCup));
+        Some(Self { id: on_bench.id, laid, plan, done })
+    }
+
+    /// Where the resin stands, mm above the floor.
+    pub fn level_mm(&self) -> f64 {
+        self.laid.last().map_or(0.0, |layer| layer.to_mm)
+    }
+
+    /// The layer to pour next; `None` when the piece is full.
+    pub fn next_layer(&self) -> Option<&LayerPlan> {
+        self.plan.layers.first()
+    }
+
+    pub fn is_done(&self, step: StepId) -> bool {
+        self.done.contains(&step)
+    }
+}
+
+fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: Timestamp) -> Progress {
+    Progress {
+        poured: laid.iter().map(|layer| layer.number).max().unwrap_or(0),
+        level_mm: laid.last().map_or(0.0, |layer| layer.to_mm),
+        warm_layers: warm_layers(laid, profile, log, now),
+        topped: laid.iter().any(|layer| layer.topping),
+        used_g: used_g(id, profile, log),
+    }
+}
+
+/// The resin that went into the piece's layers and trial cups, what stayed in their cups included.
+fn used_g(id: PieceId, profile: &Profile, log: &Log) -> f64 {
+    let for_it = log.batches().filter(|batch| batch.mix.part.and_then(Part::piece) == Some(id));
+    for_it.filter_map(|batch| batch.mix.resin).map(|resin| all_resin_g(profile, resin.get())).sum()
+}
+
+/// How many layers lie on each other, the uppermost among them, that are still warm from one another at `now`.
+fn warm_layers(laid: &[LaidLayer], profile: &Profile, log: &Log, now: Timestamp) -> u32 {
+    let Some(stack) = profile.dose_rule().and_then(|rule| rule.warm_stack.as_ref()) else { return 0 };
+    let warm_h = stack.warm_for.value.get();
+    let mut later = now;
+    let mut warm = 0;
+    for batch in laid.iter().rev().filter_map(|layer| log.batch(layer.batch)) {
+        if hours_between(batch.started, later) > warm_h {
+            break;
+        }
+        warm += 1;
+        later = batch.started;
+    }
+    warm
+}

@@ -1,0 +1,233 @@
+//! The invented column of the demo on the bench: clear polyester, 98 mm wide, layers that end at 10, 20, 30 and 40 mm, then a
+//! topping.
+
+use super::*;
+use crate::bench::testing::{Story, at, material};
+use crate::bench::{
+    Bench, Command, Decision, Event, Mix, NewMix, NewPiece, NewPour, Part, Poured, Refusal, Standing, decide,
+};
+use crate::material::{Catalogue, Stage};
+use crate::pour::StepId;
+use crate::units::{Grams, Level};
+use jiff::tz::TimeZone;
+
+const COLUMN: &str = include_str!("../../../demo-data/column.toml");
+
+fn start() -> Command {
+    let (name, toml) = (PlainText::new("column"), COLUMN.to_owned());
+    Command::Start(NewPiece { name, material: material("clear-polyester"), toml, meshes: Vec::new(), at: at(0) })
+}
+
+/// What `command` comes to at `minute`, which is then written.
+fn obey(story: &mut Story, minute: i64, command: Command) -> Result<Decision, Refusal> {
+    let decision = decide(&story.log(), &Catalogue::embedded(), command, at(minute))?;
+    for new in &decision.entries {
+        story.write_at(new.happened, new.entry.clone());
+    }
+    Ok(decision)
+}
+
+fn pour(layer: Option<u32>, weighed_g: Option<f64>, minute: i64) -> Command {
+    let weighed = weighed_g.map(|grams| Grams::new(grams).unwrap());
+    Command::Pour(NewPour { piece: None, layer, poured: Poured { weighed, catalyst: None, at: at(minute) } })
+}
+
+fn on_bench() -> Story {
+    let mut story = Story::at_20_c();
+    obey(&mut story, 0, start()).unwrap();
+    story
+}
+
+fn standing(story: &Story, minute: i64) -> Standing {
+    let log = story.log();
+    Standing::of(log.pieces().next().unwrap(), &log, &Catalogue::embedded(), at(minute)).unwrap()
+}
+
+fn levels(standing: &Standing) -> Vec<f64> {
+    standing.plan.layers.iter().map(|layer| (layer.cast.to_mm * 1e6).round() / 1e6).collect()
+}
+
+#[test]
+fn a_layer_poured_as_planned_stands_where_it_was_planned() {
+    let mut story = on_bench();
+    assert_eq!(levels(&standing(&story, 1)), [10.0, 20.0, 30.0, 40.0, 40.0], "four layers and the topping");
+    let planned = standing(&story, 5).next_layer().unwrap().clone();
+    obey(&mut story, 5, pour(Some(1), None, 5)).unwrap();
+    let after = standing(&story, 6);
+    assert!((after.level_mm() - 10.0).abs() < 1e-6, "{}", after.level_mm());
+    assert_eq!(levels(&after), [20.0, 30.0, 40.0, 40.0]);
+    let log = story.log();
+    let mix = &log.batches().next().unwrap().mix;
+    assert_eq!(mix.part, Some(Part::Layer { piece: PieceId(1), layer: 1 }));
+    assert_eq!(mix.label.as_str(), "layer 1, Shell-and-seedhead column");
+    assert!((mix.resin.unwrap().get() - planned.resin_g).abs() < 1e-9, "the tint is taken off what was weighed");
+    assert!((mix.depth.unwrap().get() - 10.0).abs() < 1e-6);
+    assert!(after.is_done(StepId::Pour(1)) && !after.is_done(StepId::Pour(2)));
+}
+
+#[test]
+fn after_a_short_pour_the_rest_is_planned_from_the_real_level() {
+    let mut story = on_bench();
+    let planned = standing(&story, 5).next_layer().unwrap().clone();
+    obey(&mut story, 5, pour(None, Some(planned.from_master_g() * 0.8), 5)).unwrap();
+    let after = standing(&story, 6);
+    let level_mm = after.level_mm();
+    assert!(level_mm > 7.5 && level_mm < 8.5, "four fifths of the cup, less what stays in it: {level_mm}");
+    let next = after.next_layer().unwrap();
+    assert_eq!(next.number, 2);
+    assert!((next.cast.from_mm - level_mm).abs() < 1e-9);
+    assert!((after.plan.layers.last().unwrap().cast.to_mm - 40.0).abs() < 1e-9);
+    let joined = after.plan.layers.windows(2).take(after.plan.layers.len() - 2);
+    assert!(joined.into_iter().all(|pair| (pair[0].cast.to_mm - pair[1].cast.from_mm).abs() < 1e-9));
+    let dose = story.log().batches().next().unwrap().mix.dose.unwrap().get();
+    let crate::pour::CupParts::Catalysed { chosen, .. } = &planned.parts else { panic!("catalysed") };
+    assert!((dose - chosen.dose.get()).abs() < 1e-9, "the planned dose, for the resin that was weighed");
+}
+
+#[test]
+fn a_measured_level_counts_more_than_the_weights() {
+    let mut story = on_bench();
+    let level = |mm| Command::Level { piece: None, level_mm: Level::new(mm).unwrap(), at: at(20) };
+    assert_eq!(obey(&mut story, 20, level(9.0)).unwrap_err(), Refusal::NothingPoured(PieceId(1)));
+    obey(&mut story, 5, pour(None, None, 5)).unwrap();
+    assert!(matches!(obey(&mut story, 20, level(60.0)).unwrap_err(), Refusal::OverTheBrim { .. }));
+    obey(&mut story, 20, level(9.0)).unwrap();
+    assert!((standing(&story, 21).level_mm() - 9.0).abs() < 1e-12);
+    obey(&mut story, 60, pour(Some(2), None, 60)).unwrap();
+    let laid = standing(&story, 61).laid;
+    assert!((laid[0].to_mm - 9.0).abs() < 1e-12 && (laid[1].from_mm - 9.0).abs() < 1e-12);
+    let last = story.entries().last().unwrap().id;
+    story.undo(62, last);
+    assert_eq!(standing(&story, 63).laid.len(), 1, "an undone pour is not in the vessel");
+}
+
+#[test]
+fn only_the_next_layer_can_be_poured_and_only_while_there_is_room() {
+    let mut story = on_bench();
+    assert_eq!(obey(&mut story, 1, pour(Some(2), None, 1)), Err(Refusal::NotTheNextLayer { layer: 2, next: 1 }));
+    for minute in [60, 120, 180, 240, 600] {
+        obey(&mut story, minute, pour(None, None, minute)).unwrap();
+    }
+    assert_eq!(obey(&mut story, 601, pour(Some(3), None, 601)), Err(Refusal::PieceFull(PieceId(1))));
+    let after = standing(&story, 601);
+    assert!(after.next_layer().is_none() && after.laid.last().unwrap().topping);
+    obey(&mut story, 700, Command::FinishPiece { piece: None }).unwrap();
+    assert_eq!(obey(&mut story, 701, pour(None, None, 701)), Err(Refusal::NoPiece));
+}
+
+#[test]
+fn what_was_poured_is_off_what_was_at_hand() {
+    let mut story = on_bench();
+    let short = |story: &Story| standing(story, 70).plan.master.short;
+    assert_eq!(short(&story), None, "450 g do for everything");
+    obey(&mut story, 5, pour(None, None, 5)).unwrap();
+    assert_eq!(short(&story), None, "and still do once one layer is poured");
+    let Mix { material, profile, .. } = story.log().batches().next().unwrap().mix.clone();
+    let spilt = Mix {
+        material,
+        profile,
+        label: PlainText::default(),
+        resin: Grams::new(60.0).ok(),
+        dose: None,
+        depth: None,
+        onto: None,
+        part: Some(Part::Trial { piece: Some(PieceId(1)) }),
+    };
+    for _ in 0..2 {
+        story.write(6, crate::bench::Entry::Mixed(spilt.clone()));
+    }
+    let left = short(&story).unwrap();
+    assert!((left.on_hand_g - (450.0 - 84.8 - 120.0)).abs() < 0.1, "{left:?}");
+}
+
+#[test]
+fn a_layer_on_one_that_set_cold_is_dosed_as_a_first_one() {
+    let dose_at = |minute| {
+        let mut story = on_bench();
+        obey(&mut story, 5, pour(None, None, 5)).unwrap();
+        let crate::pour::CupParts::Catalysed { chosen, .. } = standing(&story, minute).plan.layers[0].parts.clone()
+        else {
+            panic!("catalysed")
+        };
+        chosen.dose.get()
+    };
+    let (warm, cold) = (dose_at(65), dose_at(12 * 60));
+    assert!(
+        (warm / cold - 0.8).abs() < 0.01,
+        "common practice of the profile: {warm} on a warm layer, {cold} on a cold"
+    );
+}
+
+#[test]
+fn steps_are_ticked_once_and_a_trial_cup_ticks_itself() {
+    let mut story = on_bench();
+    let tick = |step| Command::Tick { piece: None, step };
+    obey(&mut story, 1, tick(StepId::DryFit)).unwrap();
+    assert_eq!(obey(&mut story, 2, tick(StepId::DryFit)), Err(Refusal::TickedAlready(StepId::DryFit)));
+    assert_eq!(obey(&mut story, 2, tick(StepId::Pour(1))), Err(Refusal::PourIsNoTick(1)));
+    let trial = NewMix {
+        material: material("clear-polyester"),
+        label: PlainText::new("trial cup"),
+        resin: Grams::new(30.0).ok(),
+        dose: crate::bench::Dose::Usual,
+        depth: None,
+        onto: None,
+        part: Some(Part::Trial { piece: Some(PieceId(1)) }),
+        at: at(3),
+    };
+    assert!(!standing(&story, 3).is_done(StepId::TrialCup));
+    obey(&mut story, 3, Command::Mix(trial.clone())).unwrap();
+    let now = standing(&story, 4);
+    assert!(now.is_done(StepId::TrialCup) && now.is_done(StepId::DryFit) && now.laid.is_empty());
+    let rings = opened(&story, 4).alarms().iter().any(|alarm| alarm.id.stage.is_next_layer());
+    assert!(!rings, "nothing is poured onto a trial cup");
+    let other = NewMix { material: material("slow-epoxy"), ..trial };
+    let refused = obey(&mut story, 4, Command::Mix(other)).unwrap_err();
+    assert_eq!(refused, Refusal::OtherMaterial { piece: PieceId(1), wanted: material("clear-polyester") });
+}
+
+fn opened(story: &Story, minute: i64) -> Bench {
+    let mut bench = Bench::new(Catalogue::embedded(), TimeZone::UTC, at(minute));
+    bench.handle(Event::Entries(story.entries().to_vec()), at(minute));
+    bench
+}
+
+#[test]
+fn the_window_of_a_layer_calls_for_the_next_one_with_its_weights() {
+    let mut story = on_bench();
+    obey(&mut story, 5, pour(None, None, 5)).unwrap();
+    let bench = opened(&story, 30);
+    let batch = bench.running().next().unwrap().0.id;
+    let words = bench.pour_onto(batch).unwrap();
+    assert!(words.starts_with("pour layer 2: resin 8") && words.contains(" g + catalyst 0."), "{words}");
+}
+
+#[test]
+fn nothing_rings_for_a_window_in_which_nothing_will_be_poured() {
+    let mut story = on_bench();
+    for minute in [60, 120, 180, 240, 600] {
+        obey(&mut story, minute, pour(None, None, minute)).unwrap();
+    }
+    let stages = |bench: &Bench| bench.alarms().iter().map(|alarm| alarm.id.stage).collect::<Vec<_>>();
+    let full = stages(&opened(&story, 601));
+    assert!(full.contains(&Stage::Gel) && !full.iter().any(|stage| stage.is_next_layer()), "{full:?}");
+    let last = story.entries().last().unwrap().id;
+    story.undo(602, last);
+    assert!(stages(&opened(&story, 603)).contains(&Stage::NextLayerCloses), "with room again the window matters");
+    obey(&mut story, 604, Command::FinishPiece { piece: None }).unwrap();
+    let done = stages(&opened(&story, 605));
+    assert!(done.contains(&Stage::Demould) && !done.iter().any(|stage| stage.is_next_layer()), "{done:?}");
+}
+
+#[test]
+fn a_piece_keeps_its_number_when_one_before_it_is_undone_or_cannot_be_read() {
+    let mut story = Story::at_20_c();
+    story.write(0, crate::bench::Entry::PassedOver { kind: PlainText::new("piece-started") });
+    obey(&mut story, 1, start()).unwrap();
+    let undone = story.entries().last().unwrap().id;
+    story.undo(2, undone);
+    obey(&mut story, 3, start()).unwrap();
+    let log = story.log();
+    assert_eq!(log.pieces().map(|piece| piece.id).collect::<Vec<_>>(), [PieceId(3)]);
+    assert!(log.piece(PieceId(1)).is_none() && log.piece(PieceId(2)).is_none());
+}

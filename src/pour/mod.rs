@@ -1,0 +1,30 @@
+//! From vessel to weigh-outs: how many layers, how deep, how much of everything, in what order, at what cost.
+//!
+//! A [`Piece`] says what is to be cast, in what, around what; [`read_piece`] reads it from a file. [`plan`] works out the
+//! layers, the weights, the master batch and the order of work. Lengths inside the room are millimetres above the inside
+//! of the vessel's floor, volumes are millilitres; 1 mL is 1000 mm³.
+
+mod item;
+mod mesh;
+mod monotone;
+mod piece;
+mod plan;
+mod read;
+mod root;
+mod space;
+mod vessel;
+
+pub use item::{Fixing, Item, Solid};
+pub use mesh::{Mesh, MeshFault};
+pub use monotone::{Monotone, NotRising};
+pub use piece::{Division, DropBottle, LayerWishes, Piece, Prices, Scales, Supplies, TestCup, Tint, TintKind};
+pub use plan::{
+    BadStep, Cast, Chosen, Conditions, CupParts, LayerKind, LayerPlan, MasterBatch, Opacity, Plan, Progress, Short,
+    Step, StepId, Totals, Warning, WarningCode, plan,
+};
+pub use read::{LoadMesh, MeshAsk, Sources, read_piece};
+pub use space::Space;
+pub use vessel::{Section, Shape, ShapeFault, Vessel};
+
+/// A millilitre in cubic millimetres.
+const MM3_A_ML: f64 = 1000.0;

@@ -1,0 +1,26 @@
+//! Under what a pour is planned, and how far it has come.
+
+use crate::units::Celsius;
+
+/// Under what the pour is planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conditions {
+    /// The bench's temperature; where it is not known the piece's own counts, else the profile's reference.
+    pub bench: Option<Celsius>,
+    pub progress: Progress,
+}
+
+/// How far the piece has come already.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Progress {
+    /// Layers poured: what is planned begins with the next number.
+    pub poured: u32,
+    /// Where the poured resin stands; 0 before the first layer.
+    pub level_mm: f64,
+    /// Layers poured without a cold pause since the last one that set cold: decides the dose of the next.
+    pub warm_layers: u32,
+    /// The topping is poured as well: nothing is left to do.
+    pub topped: bool,
+    /// Resin weighed out for the piece already: off what there was at hand. Of a two-part system both parts together.
+    pub used_g: f64,
+}

@@ -1,0 +1,79 @@
+//! What every part of a plan looks at.
+
+use super::conditions::{Conditions, Progress};
+use crate::material::Profile;
+use crate::pour::{Piece, Space};
+use crate::units::Celsius;
+
+/// Levels nearer to each other than this are one, mm: nobody pours finer.
+pub(super) const SAME_MM: f64 = 0.01;
+
+/// A piece, its material, and where the pour stands.
+#[derive(Clone, Copy)]
+pub(super) struct Ground<'p> {
+    pub piece: &'p Piece,
+    pub profile: &'p Profile,
+    pub progress: &'p Progress,
+    /// The temperature planned for.
+    pub bench: Celsius,
+    pub space: Space<'p>,
+}
+
+impl<'p> Ground<'p> {
+    pub fn new(piece: &'p Piece, profile: &'p Profile, conditions: &'p Conditions) -> Self {
+        let reference = profile.thermal().map(|cure| cure.reference_temperature.value);
+        Self {
+            piece,
+            profile,
+            progress: &conditions.progress,
+            bench: conditions.bench.or(piece.bench).or(reference).unwrap_or(Celsius::ROOM),
+            space: Space::new(&piece.vessel, &piece.items),
+        }
+    }
+
+    pub fn fill_mm(&self) -> f64 {
+        self.piece.fill.get()
+    }
+
+    /// The thinnest layer that sets as it should, mm: the piece's word, else the profile's.
+    pub fn thinnest_mm(&self) -> Option<f64> {
+        let profile = self.profile.layer_depth.min.map(|figure| figure.value);
+        self.piece.layers.min.or(profile).map(crate::units::Millimetres::get)
+    }
+
+    /// The deepest layer that does not overheat, mm: the piece's word, else the profile's.
+    pub fn deepest_mm(&self) -> Option<f64> {
+        let profile = self.profile.layer_depth.max.map(|figure| figure.value);
+        self.piece.layers.max.or(profile).map(crate::units::Millimetres::get)
+    }
+
+    /// Density of the liquid resin, g/mL; of a two-part system of the mixture.
+    pub fn resin_density(&self) -> f64 {
+        self.profile.density.value.get()
+    }
+
+    /// All resin of the piece, mL, poured or not, without a topping.
+    pub fn whole_ml(&self) -> f64 {
+        self.space.volume_below_ml(self.fill_mm())
+    }
+}
+
+/// The least whole number of parts none of which is over `most`; at least 1. What lies a millionth of a part over is
+/// rounding, not resin.
+pub(super) fn parts(whole: f64, most: f64) -> u32 {
+    const ROUNDING: f64 = 1e-6;
+    let parts = (whole / most - ROUNDING).ceil().clamp(1.0, f64::from(u32::MAX));
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole and in range, see above")]
+    return parts as u32;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::parts;
+
+    #[test]
+    fn rounding_makes_no_further_part() {
+        assert_eq!([29.9, 30.0, 30.000_000_001, 30.1].map(|whole| parts(whole, 10.0)), [3, 3, 3, 4]);
+        assert_eq!((parts(0.1, 10.0), parts(0.3, 0.1)), (1, 3));
+    }
+}

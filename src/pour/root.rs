@@ -1,0 +1,89 @@
+//! Where a rising function passes zero.
+
+/// Bisections alone would be through after this many; interpolation needs about ten.
+const MOST_STEPS: usize = 200;
+
+/// The place between `low` and `high` where the rising `f` passes zero, to `tolerance` or to what a double can tell
+/// apart; the nearer end where it does not pass zero between them.
+///
+/// Inverse quadratic interpolation where it can be trusted, else halving: T. R. Chandrupatla, "A new hybrid
+/// quadratic/bisection algorithm for finding the zero of a nonlinear function without using derivatives", Advances in
+/// Engineering Software 28 (1997) 145. The zero stays between two tried places all the time.
+pub(super) fn rising_root(low: f64, high: f64, tolerance: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let (mut near, mut far) = ((low, f(low)), (high, f(high)));
+    if near.1 >= 0.0 {
+        return low;
+    }
+    if far.1 <= 0.0 {
+        return high;
+    }
+    let mut share = 0.5;
+    for _ in 0..MOST_STEPS {
+        let x = near.0 + share * (far.0 - near.0);
+        let here = (x, f(x));
+        let dropped;
+        if (here.1 > 0.0) == (near.1 > 0.0) {
+            dropped = near;
+        } else {
+            dropped = far;
+            far = near;
+        }
+        near = here;
+        let best = if near.1.abs() < far.1.abs() { near } else { far };
+        let least = (tolerance + 2.0 * f64::EPSILON * best.0.abs()) / (far.0 - near.0).abs();
+        if best.1 == 0.0 || least > 0.5 {
+            return best.0;
+        }
+        share = interpolated(near, far, dropped).clamp(least, 1.0 - least);
+    }
+    near.0
+}
+
+/// The share of the way from `near` to `far` to try next.
+fn interpolated(near: (f64, f64), far: (f64, f64), dropped: (f64, f64)) -> f64 {
+    let place = (near.0 - far.0) / (dropped.0 - far.0);
+    let value = (near.1 - far.1) / (dropped.1 - far.1);
+    if value * value >= place || (1.0 - value) * (1.0 - value) >= 1.0 - place {
+        return 0.5;
+    }
+    near.1 / (far.1 - near.1) * dropped.1 / (far.1 - dropped.1)
+        + (dropped.0 - near.0) / (far.0 - near.0) * near.1 / (dropped.1 - near.1) * far.1 / (dropped.1 - far.1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::rising_root;
+    use std::cell::Cell;
+
+    #[test]
+    fn smooth_functions_take_about_ten_steps() {
+        let asked = Cell::new(0);
+        let root = rising_root(0.0, 3.0, 0.0, |x| {
+            asked.set(asked.get() + 1);
+            x * x * x - 2.0
+        });
+        assert!((root - 2f64.cbrt()).abs() <= 1e-15, "{root}");
+        assert!(asked.get() < 16, "{}", asked.get());
+    }
+
+    #[test]
+    fn kinks_and_steps_do_not_hold_it_up() {
+        let kink = |x: f64| if x < 0.3 { 1e-6 * (x - 0.3) } else { 1e6 * (x - 0.3) };
+        assert!((rising_root(0.0, 1.0, 0.0, kink) - 0.3).abs() < 1e-15);
+        let step = |x: f64| if x < 0.7 { -1.0 } else { 1.0 };
+        assert!((rising_root(0.0, 1.0, 0.0, step) - 0.7).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_tiny_zero_is_found_in_proportion() {
+        let root = rising_root(0.0, 1000.0, 0.0, |x| x - 1e-12);
+        assert!((root / 1e-12 - 1.0).abs() < 1e-12, "{root}");
+    }
+
+    #[test]
+    #[expect(clippy::float_cmp, reason = "an end is returned as it was given")]
+    fn without_a_zero_between_them_the_nearer_end_is_it() {
+        assert_eq!(rising_root(1.0, 2.0, 0.0, |x| x), 1.0);
+        assert_eq!(rising_root(1.0, 2.0, 0.0, |x| x - 5.0), 2.0);
+    }
+}
