@@ -21,6 +21,14 @@ fn a_catalysed_piece_in_text() {
 }
 
 #[test]
+fn the_readme_shows_the_very_plan() {
+    let text = Home::new().run(&["plan", COLUMN]);
+    let table =
+        text.split("  Layer 5 is the topping").next().and_then(|head| head.find("LAYERS").map(|at| &head[at..]));
+    assert!(include_str!("../../README.md").contains(table.unwrap()), "update the plan in README.md");
+}
+
+#[test]
 fn a_two_part_piece_in_text() {
     let text = Home::new().run(&["plan", POND]);
     fits(&text);
