@@ -9,6 +9,7 @@ use super::doubts::{BENCH_C, doubts, sudden, window_missed};
 use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen};
 use super::log::Log;
 use super::readings::measures_bench;
+use super::words::figure_words;
 use crate::material::{Catalogue, Item, MaterialId, Mixing, Profile, Stage, UnknownMaterial};
 use crate::pour::StepId;
 use crate::text::PlainText;
@@ -199,7 +200,7 @@ pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp
         }
         Command::Finish { batch } => Ok(one(now, Entry::Done { batch: running(log, batch)?.id })),
         Command::Start(new) => piece::start(catalogue, new, now),
-        Command::Pour(pour) => decide_mix(log, catalogue, piece::mix_of(log, catalogue, &pour, now)?, now),
+        Command::Pour(pour) => piece::pour(log, catalogue, &pour, now),
         Command::Tick { piece, step } => piece::tick(log, piece, step, now),
         Command::Level { piece, level_mm, at } => piece::level(log, piece, level_mm, at, now),
         Command::FinishPiece { piece } => piece::finish(log, piece, now),
@@ -239,7 +240,9 @@ fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> 
     if !log.keeps_profile(&item.fingerprint) {
         entries.push(keep_profile(item, now));
     }
-    let mut remarks = remarks(profile, dose, mix.resin, mix.depth);
+    // A topping is as thin as it is.
+    let depth = mix.depth.filter(|_| !matches!(mix.part, Some(Part::Topping { .. })));
+    let mut remarks = remarks(profile, dose, mix.resin, depth);
     remarks.extend(below.and_then(|below| window_missed(log, below, mix.at)));
     entries.push(NewEntry {
         happened: mix.at,
@@ -296,6 +299,7 @@ fn remarks(
     resin: Option<Grams>,
     depth: Option<Millimetres>,
 ) -> Vec<PlainText> {
+    let mm = |depth: Millimetres| format!("{} {}", figure_words(depth.get(), 2), Millimetres::SYMBOL);
     let mut lines = Vec::new();
     if let (Mixing::Catalysed { min, max, .. }, Some(dose)) = (&profile.mixing, dose) {
         if dose < min.value {
@@ -308,12 +312,12 @@ fn remarks(
     if let (Some(depth), Some(min)) = (depth, profile.layer_depth.min)
         && depth < min.value
     {
-        lines.push(format!("{depth} is thinner than the profile's {}: it may stay soft", min.value));
+        lines.push(format!("{} is thinner than the profile's {}: it may stay soft", mm(depth), min.value));
     }
     if let (Some(depth), Some(max)) = (depth, profile.layer_depth.max)
         && depth > max.value
     {
-        lines.push(format!("{depth} is deeper than the profile's {}: it may overheat and crack", max.value));
+        lines.push(format!("{} is deeper than the profile's {}: it may overheat and crack", mm(depth), max.value));
     }
     if let (Some(resin), Some(min)) = (resin, profile.batch_mass.min)
         && resin < min.value

@@ -10,6 +10,7 @@ use super::notice::Notice;
 use super::piece::{BenchPiece, Standing, pour_words};
 use super::words;
 use crate::material::Catalogue;
+use crate::pour::LayerPlan;
 use crate::text::PlainText;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use std::collections::{BTreeMap, BTreeSet};
@@ -142,14 +143,14 @@ impl Bench {
         let alarm = self.alarms().iter().find(|a| a.id == id)?;
         let batch = self.log.batch(id.batch)?;
         let forecast = self.forecasts.get(&id.batch)?;
-        let pour = self.pour_onto(batch.id);
+        let pour = self.layer_onto(batch.id).map(pour_words);
         Some(words::notice(alarm, batch, forecast, &words::Ringing { count, now, zone: &self.zone, pour }))
     }
 
     /// What is to be poured onto this batch, where it is the uppermost layer of a piece.
-    pub fn pour_onto(&self, batch: BatchId) -> Option<String> {
+    pub fn layer_onto(&self, batch: BatchId) -> Option<&LayerPlan> {
         let below = |standing: &&Standing| standing.laid.last().is_some_and(|top| top.batch == batch);
-        self.standings.values().find(below).and_then(Standing::next_layer).map(pour_words)
+        self.standings.values().find(below).and_then(Standing::next_layer)
     }
 
     /// Has new batches use the figures of `catalogue`, from the next event on; running ones keep theirs.

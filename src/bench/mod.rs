@@ -29,6 +29,6 @@ pub use machine::{Bench, Effect, Event};
 pub use moment::hours_between;
 pub use note::clock_note;
 pub use notice::{Notice, Urgency};
-pub use piece::{BenchPiece, LaidLayer, LayerState, Poured, Standing, pour_words};
+pub use piece::{BenchPiece, LaidLayer, LayerState, Poured, Standing, pour_words, pour_words_brief};
 pub use readings::{Reading, Readings};
 pub use words::{action, clock_words, day_clock_words, figure_words, span_words};

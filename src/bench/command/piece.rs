@@ -1,13 +1,13 @@
 //! What a user can ask of a piece on the bench.
 
-use super::{Decision, NewMix, Refusal, past};
+use super::{Decision, Refusal, decide_mix, past};
 use crate::bench::entry::{Entry, KeptMesh, NewEntry, Part, PieceId};
 use crate::bench::log::Log;
 use crate::bench::piece::{Poured, Standing};
 use crate::material::{Catalogue, MaterialId};
-use crate::pour::StepId;
+use crate::pour::{CupParts, LayerPlan, StepId};
 use crate::text::PlainText;
-use crate::units::Level;
+use crate::units::{DosePercent, Level};
 use jiff::Timestamp;
 use std::cmp::Ordering;
 
@@ -33,8 +33,11 @@ pub struct NewPour {
     pub poured: Poured,
 }
 
-/// The batch that a pour starts.
-pub(super) fn mix_of(log: &Log, catalogue: &Catalogue, pour: &NewPour, now: Timestamp) -> Result<NewMix, Refusal> {
+/// A dose this far from the planned one is worth a word, as a share of it.
+const OFF_PLAN: f64 = 0.25;
+
+/// A pour is a mix with the weights of its plan.
+pub(super) fn pour(log: &Log, catalogue: &Catalogue, pour: &NewPour, now: Timestamp) -> Result<Decision, Refusal> {
     past(pour.poured.at, now)?;
     let on_bench = log.piece_on_bench(pour.piece)?;
     let no_plan = || Refusal::NoPlan(on_bench.id);
@@ -45,8 +48,28 @@ pub(super) fn mix_of(log: &Log, catalogue: &Catalogue, pour: &NewPour, now: Time
     match pour.layer.filter(|layer| *layer != next) {
         Some(layer) if layer < next => Err(Refusal::PouredAlready { layer }),
         Some(layer) => Err(Refusal::NotTheNextLayer { layer, next }),
-        None => standing.next_mix(piece, &pour.poured).ok_or_else(full),
+        None => {
+            let mix = standing.next_mix(piece, &pour.poured).ok_or_else(full)?;
+            let mut decision = decide_mix(log, catalogue, mix, now)?;
+            let poured = decision.entries.iter().find_map(dose_of);
+            decision.remarks.extend(poured.and_then(|dose| off_plan(dose, standing.next_layer()?)));
+            Ok(decision)
+        }
     }
+}
+
+fn dose_of(new: &NewEntry) -> Option<DosePercent> {
+    match &new.entry {
+        Entry::Mixed(mix) => mix.dose,
+        _ => None,
+    }
+}
+
+/// A remark on a dose that is not the planned one.
+fn off_plan(dose: DosePercent, layer: &LayerPlan) -> Option<PlainText> {
+    let CupParts::Catalysed { chosen, .. } = &layer.parts else { return None };
+    let off = (dose.get() / chosen.dose.get() - 1.0).abs() > OFF_PLAN;
+    off.then(|| PlainText::new(&format!("dose {dose:.2} where {:.2} was planned for this layer", chosen.dose)))
 }
 
 pub(super) fn start(catalogue: &Catalogue, piece: NewPiece, now: Timestamp) -> Result<Decision, Refusal> {

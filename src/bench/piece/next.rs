@@ -3,6 +3,7 @@
 use super::standing::Standing;
 use crate::bench::command::{Dose, NewMix};
 use crate::bench::entry::Part;
+use crate::material::Weights;
 use crate::pour::{CupParts, LayerKind, LayerPlan, Piece, Space};
 use crate::text::PlainText;
 use crate::units::{Grams, Millimetres};
@@ -57,12 +58,24 @@ impl Standing {
     }
 }
 
-/// The next layer in one line: which, and what to weigh.
+/// A layer in one line: which, and what to weigh.
 pub fn pour_words(layer: &LayerPlan) -> String {
     let which = match layer.kind {
         LayerKind::Cast => format!("layer {}", layer.number),
         LayerKind::Topping => "the topping".to_owned(),
     };
-    let tinted = if layer.tint_g > 0.0 { " from the tinted master" } else { "" };
-    layer.weights().map_or_else(|| format!("pour {which}"), |weights| format!("pour {which}: {weights}{tinted}"))
+    let tinted = if layer.tint_g > 0.0 { "tinted " } else { "" };
+    let cups = if layer.cups > 1 { format!(", in {} cups", layer.cups) } else { String::new() };
+    layer.weights().map_or_else(|| format!("pour {which}"), |weights| format!("pour {which}: {tinted}{weights}{cups}"))
+}
+
+/// The same in the fewest words, for where a weight must not be cut off.
+pub fn pour_words_brief(layer: &LayerPlan) -> String {
+    let number = layer.number;
+    let cups = if layer.cups > 1 { format!(", {} cups", layer.cups) } else { String::new() };
+    match layer.weights() {
+        None => format!("{number}: too little to weigh"),
+        Some(Weights::Catalysed { resin, catalyst }) => format!("{number}: {resin:.1} + {catalyst:.2} cat.{cups}"),
+        Some(other) => format!("{number}: {other}{cups}"),
+    }
 }

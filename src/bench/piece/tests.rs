@@ -116,6 +116,20 @@ fn only_the_next_layer_can_be_poured_and_only_while_there_is_room() {
 }
 
 #[test]
+fn a_dose_that_is_not_the_planned_one_is_remarked_on() {
+    let remarks = |catalyst_g: f64| {
+        let catalyst = Grams::new(catalyst_g).ok();
+        let poured = Poured { weighed: None, catalyst, at: at(5) };
+        let pour = Command::Pour(NewPour { piece: None, layer: None, poured });
+        let told = obey(&mut on_bench(), 5, pour).unwrap().remarks;
+        told.iter().map(|line| line.as_str().to_owned()).collect::<Vec<_>>()
+    };
+    assert!(remarks(1.2).is_empty(), "1.32 % is planned: 1.12 g");
+    let double = remarks(1.6);
+    assert!(matches!(&double[..], [only] if only.contains("where 1.32 % was planned")), "{double:?}");
+}
+
+#[test]
 fn what_was_poured_is_off_what_was_at_hand() {
     let mut story = on_bench();
     let short = |story: &Story| standing(story, 70).plan.master.short;
@@ -198,8 +212,8 @@ fn the_window_of_a_layer_calls_for_the_next_one_with_its_weights() {
     obey(&mut story, 5, pour(None, None, 5)).unwrap();
     let bench = opened(&story, 30);
     let batch = bench.running().next().unwrap().0.id;
-    let words = bench.pour_onto(batch).unwrap();
-    assert!(words.starts_with("pour layer 2: resin 8") && words.contains(" g + catalyst 0."), "{words}");
+    let words = pour_words(bench.layer_onto(batch).unwrap());
+    assert!(words.starts_with("pour layer 2: tinted resin 8") && words.contains(" g + catalyst 0."), "{words}");
 }
 
 #[test]

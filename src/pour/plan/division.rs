@@ -13,6 +13,7 @@ pub(super) struct Planned<'p> {
     division: &'p Division,
     deepest_mm: Option<f64>,
     thinnest_mm: Option<f64>,
+    made_good_mm: Option<f64>,
     /// Levels at which a layer has to end, rising; the last is the fill.
     stops: Vec<f64>,
     /// Where every layer ends.
@@ -50,6 +51,7 @@ impl<'p> Planned<'p> {
             division: &wishes.division,
             deepest_mm: ground.deepest_mm(),
             thinnest_mm: ground.thinnest_mm(),
+            made_good_mm: ground.deepest_made_good_mm(),
             tops: Vec::new(),
             stops,
         };
@@ -60,6 +62,19 @@ impl<'p> Planned<'p> {
     /// Where the layers end that are left to pour onto resin that stands at `level`, `poured` of them being done.
     pub fn tops_above(&self, level: f64, poured: u32) -> Vec<f64> {
         let stops: Vec<f64> = self.stops.iter().copied().filter(|stop| self.is_ahead(*stop, level)).collect();
+        if let (Parting::Within(max), Some(made_good), [first, further @ ..]) =
+            (self.parting(poured), self.made_good_mm, stops.as_slice())
+        {
+            // The layers that were planned up to the next stop stay as many, each a little deeper or thinner.
+            let planned =
+                self.tops.iter().filter(|top| **top <= first + SAME_MM && self.is_ahead(**top, level)).count();
+            let as_planned = f64::from(u32::try_from(planned).unwrap_or(MOST_LAYERS).max(1));
+            let depth = (first - level) / as_planned;
+            let most = if depth <= made_good { max.max(depth) } else { max };
+            let mut all = tops(level, &[*first], Parting::Within(most));
+            all.extend(tops(*first, further, Parting::Within(max)));
+            return all;
+        }
         tops(level, &stops, self.parting(poured))
     }
 
@@ -180,6 +195,22 @@ mod tests {
         let piece = with(|wishes| wishes.levels = vec![level(20.0)]);
         let counted = cut(piece, Division::Count(5));
         all_close(&planned(&fresh(&counted, &polyester())), &[10.0, 20.0, 20.0 + 40.0 / 3.0, 20.0 + 80.0 / 3.0, 60.0]);
+    }
+
+    #[test]
+    fn a_layer_missed_by_a_little_is_made_good_and_makes_no_further_layer() {
+        let piece = with(|wishes| {
+            wishes.max = Some(mm(10.0));
+            wishes.levels = vec![level(20.0)];
+        });
+        for reached in [9.2, 9.97, 10.0, 10.9] {
+            all_close(&tops_after(&piece, &after(1, reached)), &[20.0, 30.0, 40.0, 50.0, 60.0]);
+        }
+        let short = tops_after(&piece, &after(1, 8.5));
+        all_close(&short, &[14.25, 20.0, 30.0, 40.0, 50.0, 60.0]);
+        // The profile bears 20 mm, and a fiftieth more is what a scale may miss.
+        let deep = block();
+        all_close(&tops_after(&deep, &after(1, 19.7)), &[39.85, 60.0]);
     }
 
     #[test]

@@ -95,7 +95,8 @@ fn too_thin(ground: &Ground<'_>, cut: &Cut, warnings: &mut Vec<Warning>) {
 
 fn too_deep(ground: &Ground<'_>, cut: &Cut, warnings: &mut Vec<Warning>) {
     let depth = cut.to_mm - cut.from_mm;
-    let Some(max) = ground.deepest_mm().filter(|max| depth > max + SAME_MM) else { return };
+    let most = if ground.progress.poured > 0 { ground.deepest_made_good_mm() } else { ground.deepest_mm() };
+    let Some(max) = ground.deepest_mm().filter(|max| depth > most.unwrap_or(*max) + SAME_MM) else { return };
     let why = match ground.profile.cure {
         Cure::Thermal(_) => "that usually stay cool enough: it may overheat and crack",
         Cure::Light { .. } => "that light gets through: it may stay soft underneath",

@@ -2,7 +2,9 @@
 
 use super::View;
 use super::piece::step_name;
-use crate::bench::{Alarm, AlarmState, Batch, Reason, action, day_clock_words, span_words};
+use crate::bench::{
+    Alarm, AlarmState, Batch, Reason, action, day_clock_words, pour_words, pour_words_brief, span_words,
+};
 use crate::fit::clipped;
 use crate::pour::StepId;
 use crate::tui::{picture, theme::Role};
@@ -38,7 +40,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         draw_short_words(frame, right, view, &alarm, style);
         let place = Rect { y: area.bottom() - 1, height: 1, ..area };
         // One line is left: for a layer the heading says what to do, and the scale needs the weights.
-        let weights = view.bench.log().batch(alarm.id.batch).and_then(|batch| weights(view, &alarm, batch));
+        let weights = view.bench.log().batch(alarm.id.batch).and_then(|batch| weights(view, &alarm, batch, area.width));
         let (words, role) =
             weights.map_or_else(|| (next_action(view, &alarm), Role::Text), |weights| (weights, Role::Focus));
         let words = clipped(&words, usize::from(area.width));
@@ -99,7 +101,7 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
         Line::styled(clipped(&when(view, alarm), width), view.style(Role::Text)),
     ];
     // The weights first: they are what is needed at the scale, and the test may run over several lines.
-    if let Some(weights) = weights(view, alarm, batch) {
+    if let Some(weights) = weights(view, alarm, batch, area.width) {
         lines.push(Line::styled(clipped(&weights, width), view.style(Role::Focus)));
     }
     lines.push(Line::styled(next_action(view, alarm), view.style(Role::Text)));
@@ -137,13 +139,16 @@ fn when(view: View<'_>, alarm: &Alarm) -> String {
     }
 }
 
-/// For a next layer: what to pour as it is planned, else what to weigh, going by the layer below.
-fn weights(view: View<'_>, alarm: &Alarm, batch: &Batch) -> Option<String> {
+/// For a next layer: what to pour as it is planned, else what to weigh, going by the layer below. A weight is not cut
+/// off: where the sentence is too long for `width` columns, the figures alone are said.
+fn weights(view: View<'_>, alarm: &Alarm, batch: &Batch, width: u16) -> Option<String> {
     if !alarm.id.stage.is_next_layer() || alarm.reason == Reason::ClockStands {
         return None;
     }
-    if let Some(pour) = view.bench.pour_onto(batch.id) {
-        return Some(pour);
+    if let Some(layer) = view.bench.layer_onto(batch.id) {
+        let whole = pour_words(layer);
+        let fits = whole.chars().count() <= usize::from(width);
+        return Some(if fits { whole } else { format!("pour {}", pour_words_brief(layer)) });
     }
     let weights = batch.profile.as_ref()?.weights(batch.mix.resin?, batch.mix.dose).ok()?;
     Some(format!("weigh {weights} (as the layer below)"))

@@ -1,9 +1,8 @@
 //! What is left to pour: each layer with its depth and weights, from the next one on.
 
 use super::View;
-use crate::bench::Standing;
+use crate::bench::{Standing, pour_words_brief};
 use crate::fit::clipped;
-use crate::material::Weights;
 use crate::pour::{LayerKind, LayerPlan, StepId};
 use crate::tui::theme::Role;
 use ratatui::{Frame, layout::Rect, text::Line};
@@ -36,13 +35,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, standing: 
 }
 
 fn words(layer: &LayerPlan, roomy: bool) -> String {
-    let Some(weights) = layer.weights() else { return format!("{}: too little to weigh", layer.number) };
-    if !roomy {
-        return match weights {
-            Weights::Catalysed { resin, catalyst } => format!("{}: {resin:.1} + {catalyst:.2} cat.", layer.number),
-            other => format!("{}: {other}", layer.number),
-        };
-    }
+    let Some(weights) = layer.weights().filter(|_| roomy) else { return pour_words_brief(layer) };
     let topping = if layer.kind == LayerKind::Topping { ", topping" } else { "" };
     let cups = if layer.cups > 1 { format!(", {} cups", layer.cups) } else { String::new() };
     format!("{:>2}  {:>5.1} mm  {weights}{cups}{topping}", layer.number, layer.cast.depth_mm())
