@@ -48,7 +48,7 @@ impl Standing {
 
     /// The depth that `share` of the planned resin makes.
     fn depth_of(&self, piece: &Piece, layer: &LayerPlan, share: f64) -> Option<Millimetres> {
-        let from_mm = self.level_mm();
+        let from_mm = layer.cast.from_mm;
         let in_cup_ml = layer.cast.volume_ml * layer.resin_g / (layer.resin_g - layer.cup_loss_g);
         let lost_ml = in_cup_ml - layer.cast.volume_ml;
         let space = Space::new(&piece.vessel, &piece.items);
