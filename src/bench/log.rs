@@ -97,7 +97,7 @@ impl Log {
             }
             Entry::Levelled { piece, level_mm } => {
                 if let Some(piece) = self.piece_mut(*piece) {
-                    piece.measured.push(Measured { entry: stored.id, level_mm: level_mm.get() });
+                    piece.measured.push(Measured { entry: stored.id, at: stored.happened, level_mm: level_mm.get() });
                 }
             }
             Entry::PieceDone { piece } => {

@@ -16,6 +16,15 @@ pub enum Weights {
 }
 
 impl Profile {
+    /// All the resin of a batch, where `resin_g` is what the batch calls so: of a two-part system part A alone, to which
+    /// part B comes on top.
+    pub fn all_resin_g(&self, resin_g: f64) -> f64 {
+        match &self.mixing {
+            Mixing::TwoPart { by_weight, .. } => resin_g * (1.0 + by_weight.value.b / by_weight.value.a),
+            Mixing::Catalysed { .. } | Mixing::OnePart => resin_g,
+        }
+    }
+
     /// The weights for `resin` grams of resin (part A of a two-part system), at `dose` or else the usual one.
     ///
     /// Fails only where a weight leaves what a scale can show.

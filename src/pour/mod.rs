@@ -20,7 +20,7 @@ pub use monotone::{Monotone, NotRising};
 pub use piece::{Division, DropBottle, LayerWishes, Piece, Prices, Scales, Supplies, TestCup, Tint, TintKind};
 pub use plan::{
     BadStep, Cast, Chosen, Conditions, CupParts, LayerKind, LayerPlan, MasterBatch, Opacity, Plan, Progress, Short,
-    Step, StepId, Totals, Warning, WarningCode, plan,
+    Step, StepId, Totals, Warning, WarningCode, cups, plan, topping_from_mm,
 };
 pub use read::{LoadMesh, MeshAsk, Sources, read_piece};
 pub use space::Space;

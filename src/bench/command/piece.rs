@@ -100,7 +100,8 @@ pub(super) fn level(
 ) -> Result<Decision, Refusal> {
     past(at, now)?;
     let piece = log.piece_on_bench(piece)?;
-    if !log.batches().any(|batch| batch.mix.part.and_then(Part::layer).is_some_and(|(of, _)| of == piece.id)) {
+    let is_layer = |part: Part| part.layer().is_some_and(|(of, _)| of == piece.id);
+    if !log.batches().any(|batch| batch.started <= at && batch.mix.part.is_some_and(is_layer)) {
         return Err(Refusal::NothingPoured(piece.id));
     }
     let brim_mm = piece.piece.as_ref().map_or(f64::INFINITY, |piece| piece.vessel.height_mm());

@@ -21,6 +21,7 @@ use std::sync::Arc;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Measured {
     pub entry: EntryId,
+    pub at: Timestamp,
     pub level_mm: f64,
 }
 

@@ -40,22 +40,22 @@ impl Standing {
             label: PlainText::new(&format!("{name}, {}", piece.name)),
             resin: Grams::new(resin_g).ok(),
             dose,
-            depth: self.depth_of(piece, layer, resin_g / layer.dished_g()),
+            depth: depth_of(piece, layer, resin_g / layer.dished_g()),
             onto: self.laid.last().map(|below| below.batch),
             part: Some(part),
             at: poured.at,
         })
     }
+}
 
-    /// The depth that `share` of the planned resin makes.
-    fn depth_of(&self, piece: &Piece, layer: &LayerPlan, share: f64) -> Option<Millimetres> {
-        let from_mm = self.level_mm();
-        let in_cup_ml = layer.cast.volume_ml * layer.resin_g / (layer.resin_g - layer.cup_loss_g);
-        let lost_ml = in_cup_ml - layer.cast.volume_ml;
-        let space = Space::new(&piece.vessel, &piece.items);
-        let to_mm = space.level_after_mm(from_mm, (in_cup_ml * share - lost_ml).max(0.0));
-        Millimetres::new(to_mm.unwrap_or(piece.vessel.height_mm()) - from_mm).ok()
-    }
+/// The depth that `share` of the planned resin makes.
+fn depth_of(piece: &Piece, layer: &LayerPlan, share: f64) -> Option<Millimetres> {
+    let from_mm = layer.cast.from_mm;
+    let in_cup_ml = layer.cast.volume_ml * layer.resin_g / (layer.resin_g - layer.cup_loss_g);
+    let lost_ml = in_cup_ml - layer.cast.volume_ml;
+    let space = Space::new(&piece.vessel, &piece.items);
+    let to_mm = space.level_after_mm(from_mm, (in_cup_ml * share - lost_ml).max(0.0));
+    Millimetres::new(to_mm.unwrap_or(piece.vessel.height_mm()) - from_mm).ok()
 }
 
 /// A layer in one line: which, and what to weigh.

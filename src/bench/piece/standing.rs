@@ -1,7 +1,7 @@
 //! Where a piece stands now, and the plan of what is left of it.
 
 use super::BenchPiece;
-use super::laid::{LaidLayer, all_resin_g, laid};
+use super::laid::{LaidLayer, laid};
 use crate::bench::batch::Batch;
 use crate::bench::entry::{Part, PieceId};
 use crate::bench::log::Log;
@@ -59,6 +59,7 @@ fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: 
     Progress {
         poured: laid.iter().map(|layer| layer.number).max().unwrap_or(0),
         level_mm: laid.last().map_or(0.0, |layer| layer.to_mm),
+        measured: laid.last().is_some_and(|layer| layer.measured),
         warm_layers: warm_layers(laid, profile, log, now),
         topped: laid.iter().any(|layer| layer.topping),
         used_g: used_g(id, profile, log),
@@ -68,7 +69,7 @@ fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: 
 /// The resin that went into the piece's layers and trial cups, what stayed in their cups included.
 fn used_g(id: PieceId, profile: &Profile, log: &Log) -> f64 {
     let for_it = log.batches().filter(|batch| batch.mix.part.and_then(Part::piece) == Some(id));
-    for_it.filter_map(|batch| batch.mix.resin).map(|resin| all_resin_g(profile, resin.get())).sum()
+    for_it.filter_map(|batch| batch.mix.resin).map(|resin| profile.all_resin_g(resin.get())).sum()
 }
 
 /// How many layers lie on each other, the uppermost among them, that are still warm from one another at `now`.

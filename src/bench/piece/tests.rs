@@ -101,6 +101,80 @@ fn a_measured_level_counts_more_than_the_weights() {
     assert_eq!(standing(&story, 63).laid.len(), 1, "an undone pour is not in the vessel");
 }
 
+fn level(mm: f64, minute: i64) -> Command {
+    Command::Level { piece: None, level_mm: Level::new(mm).unwrap(), at: at(minute) }
+}
+
+#[test]
+fn a_level_is_that_of_the_layer_that_was_uppermost_when_it_was_measured() {
+    let mut story = on_bench();
+    obey(&mut story, 5, pour(None, None, 5)).unwrap();
+    obey(&mut story, 90, level(21.0, 80)).unwrap();
+    obey(&mut story, 91, pour(None, None, 60)).unwrap();
+    let after = standing(&story, 92);
+    assert!((after.laid[0].to_mm - 10.0).abs() < 1e-6 && (after.level_mm() - 21.0).abs() < 1e-12, "{:?}", after.laid);
+    let early = obey(&mut story, 92, level(9.0, 4));
+    assert_eq!(early, Err(Refusal::NothingPoured(PieceId(1))), "at that time the vessel was empty");
+}
+
+#[test]
+fn resin_found_lower_than_the_layer_began_stands_where_it_was_found() {
+    let mut story = on_bench();
+    for minute in [5, 60] {
+        obey(&mut story, minute, pour(None, None, minute)).unwrap();
+    }
+    obey(&mut story, 70, level(8.5, 70)).unwrap();
+    let after = standing(&story, 71);
+    assert!((after.level_mm() - 8.5).abs() < 1e-12 && (after.plan.layers[0].cast.from_mm - 8.5).abs() < 1e-12);
+    assert!(after.laid.iter().all(|layer| layer.from_mm <= layer.to_mm && layer.to_mm <= 8.5), "{:?}", after.laid);
+}
+
+#[test]
+fn a_topping_is_poured_on_the_sunk_casting_and_ends_at_the_fill() {
+    let brimful = COLUMN.replace("height_mm = 48", "height_mm = 40");
+    assert_ne!(brimful, COLUMN);
+    for toml in [COLUMN.to_owned(), brimful] {
+        let mut story = Story::at_20_c();
+        let Command::Start(new) = start() else { panic!("a start") };
+        obey(&mut story, 0, Command::Start(NewPiece { toml, ..new })).unwrap();
+        for minute in [60, 120, 180, 240, 2000] {
+            obey(&mut story, minute, pour(None, None, minute)).unwrap();
+        }
+        let after = standing(&story, 2001);
+        assert!((after.level_mm() - 40.0).abs() < 1e-6, "{:?}", after.laid);
+        let depth = story.log().batches().last().unwrap().mix.depth.unwrap().get();
+        let topping = after.laid.last().unwrap();
+        assert!((depth - (topping.to_mm - topping.from_mm)).abs() < 1e-6 && depth > 2.0, "{depth}");
+    }
+}
+
+#[test]
+fn every_cup_of_a_layer_keeps_its_loss() {
+    let toml = COLUMN.replace("max_mm = 10", "max_mm = 40").replace("levels_mm = [20]", "");
+    let mut item = Catalogue::embedded().find("clear-polyester").unwrap().profile.clone();
+    item.batch_mass.max =
+        Some(crate::material::Figure { value: Grams::new(50.0).unwrap(), from: crate::material::Provenance::Label });
+    let piece = read_kept(&toml, &[]).unwrap();
+    let conditions = crate::pour::Conditions { bench: None, progress: crate::pour::Progress::default() };
+    let plan = crate::pour::plan(&piece, &item, &conditions);
+    let layer = &plan.layers[0];
+    assert!(layer.cups > 1, "{layer:?}");
+    let on_bench = BenchPiece::started(PieceId(1), crate::bench::EntryId(1), at(0), &toml, &[]);
+    let mix = NewMix {
+        material: material("clear-polyester"),
+        label: PlainText::default(),
+        resin: Grams::new(layer.resin_g).ok(),
+        dose: crate::bench::Dose::Usual,
+        depth: None,
+        onto: None,
+        part: Some(Part::Layer { piece: PieceId(1), layer: 1 }),
+        at: at(5),
+    };
+    let batch = crate::bench::Batch::planned(&mix, &item);
+    let laid = laid::laid(&on_bench, &piece, std::iter::once(&batch));
+    assert!((laid[0].to_mm - layer.cast.to_mm).abs() < 1e-6, "{laid:?}");
+}
+
 #[test]
 fn only_the_next_layer_can_be_poured_and_only_while_there_is_room() {
     let mut story = on_bench();

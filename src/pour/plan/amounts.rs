@@ -9,7 +9,7 @@ use super::layers::Cut;
 use super::outcome::{Cast, Chosen, CupParts, LayerPlan};
 use super::warning::Warning;
 use super::{cup_checks, dose};
-use crate::material::{Mixing, Ratio};
+use crate::material::{Mixing, Profile, Ratio};
 use crate::pour::DropBottle;
 use crate::units::GramsPerMl;
 
@@ -19,7 +19,7 @@ pub(super) fn layer(ground: &Ground<'_>, cut: Cut, warm_below: u32, warnings: &m
     let cast = Cast { from_mm: cut.from_mm, to_mm: cut.to_mm, volume_ml };
     let body_g = volume_ml * ground.resin_density();
     let loss_g = ground.piece.supplies.cup_loss.get();
-    let cups = cups(ground, body_g, loss_g);
+    let cups = cups_for(ground, body_g, loss_g);
     let cup_loss_g = loss_g * f64::from(cups);
     let resin_g = body_g + cup_loss_g;
     let place = dose::Place { number: cut.number, depth_mm: cast.depth_mm(), warm_below };
@@ -49,8 +49,14 @@ pub(super) fn layer(ground: &Ground<'_>, cut: Cut, warm_below: u32, warnings: &m
     layer
 }
 
+/// How many cups a layer was mixed in that took `resin_g` with the loss in them, where none is over the profile's largest
+/// batch; of a two-part system A and B together.
+pub fn cups(profile: &Profile, resin_g: f64) -> u32 {
+    profile.batch_mass.max.map_or(1, |max| parts(resin_g, max.value.get()))
+}
+
 /// As few cups as the profile's largest batch allows, each with its own loss in it.
-fn cups(ground: &Ground<'_>, body_g: f64, loss_g: f64) -> u32 {
+fn cups_for(ground: &Ground<'_>, body_g: f64, loss_g: f64) -> u32 {
     let Some(max) = ground.profile.batch_mass.max else { return 1 };
     let max = max.value.get();
     let room = if loss_g < max { max - loss_g } else { max };
@@ -129,6 +135,7 @@ mod tests {
         assert_eq!(layer.cups, 3);
         close(layer.resin_g, 226.0 + 12.0);
         assert!(layer.resin_g / 3.0 <= 100.0);
+        assert_eq!([layer.resin_g, 100.0, 99.0].map(|resin_g| cups(&small, resin_g)), [3, 1, 1]);
     }
 
     #[test]

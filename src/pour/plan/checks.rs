@@ -46,8 +46,7 @@ fn shrinkage(ground: &Ground<'_>, warnings: &mut Vec<Warning>) {
     if ground.piece.layers.topping {
         return;
     }
-    let Some(level) = sunk_to_mm(ground) else { return };
-    let sinks = ground.fill_mm() - level;
+    let sinks = ground.fill_mm() - sunk_to_mm(ground);
     let share = ground.profile.shrinkage.value.get();
     if share > 0.0 && sinks > 0.0 {
         let text = format!(

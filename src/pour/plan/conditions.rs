@@ -17,6 +17,8 @@ pub struct Progress {
     pub poured: u32,
     /// Where the poured resin stands; 0 before the first layer.
     pub level_mm: f64,
+    /// Whether it was measured there, rather than reckoned from what was weighed.
+    pub measured: bool,
     /// Layers poured without a cold pause since the last one that set cold: decides the dose of the next.
     pub warm_layers: u32,
     /// The topping is poured as well: nothing is left to do.

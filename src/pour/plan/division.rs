@@ -59,6 +59,11 @@ impl<'p> Planned<'p> {
         planned
     }
 
+    /// How many layers there are, poured from the floor.
+    pub fn layers(&self) -> u32 {
+        u32::try_from(self.tops.len()).unwrap_or(u32::MAX)
+    }
+
     /// Where the layers end that are left to pour onto resin that stands at `level`, `poured` of them being done.
     pub fn tops_above(&self, level: f64, poured: u32) -> Vec<f64> {
         let stops: Vec<f64> = self.stops.iter().copied().filter(|stop| self.is_ahead(*stop, level)).collect();

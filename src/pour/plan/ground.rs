@@ -58,11 +58,6 @@ impl<'p> Ground<'p> {
     pub fn resin_density(&self) -> f64 {
         self.profile.density.value.get()
     }
-
-    /// All resin of the piece, mL, poured or not, without a topping.
-    pub fn whole_ml(&self) -> f64 {
-        self.space.volume_below_ml(self.fill_mm())
-    }
 }
 
 /// The least whole number of parts none of which is over `most`; at least 1. What lies a millionth of a part over is

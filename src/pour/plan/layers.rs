@@ -5,7 +5,8 @@ use super::ground::{Ground, SAME_MM, parts};
 use super::outcome::LayerKind;
 use super::warning::{Warning, WarningCode};
 use super::words::mm;
-use crate::material::Cure;
+use crate::material::{Cure, Profile};
+use crate::pour::{Piece, Space};
 
 /// A layer before anything is weighed.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,7 +29,8 @@ pub(super) fn cuts(ground: &Ground<'_>) -> Vec<Cut> {
     let mut number = ground.progress.poured;
     let mut from_mm = level;
     let mut cuts = Vec::new();
-    for to_mm in planned.tops_above(level, number) {
+    let tops = if is_sunk(ground, &planned) { Vec::new() } else { planned.tops_above(level, number) };
+    for to_mm in tops {
         number += 1;
         let bed = |from: f64| if cuts.is_empty() { planned.begins_at(from, level) } else { same(from, from_mm) };
         let items = ground.piece.items.iter().enumerate();
@@ -36,30 +38,56 @@ pub(super) fn cuts(ground: &Ground<'_>) -> Vec<Cut> {
         cuts.push(Cut { number, kind: LayerKind::Cast, from_mm, to_mm, bedded });
         from_mm = to_mm;
     }
-    cuts.extend(topping(ground, number + 1));
+    cuts.extend(topping(ground, from_mm, number + 1));
     cuts
+}
+
+/// Whether all layers are in and what was found missing up to the fill is no more than the cure shrinks: the topping
+/// makes it good, and another layer would fill the same room twice.
+fn is_sunk(ground: &Ground<'_>, planned: &Planned<'_>) -> bool {
+    ground.piece.layers.topping
+        && ground.progress.measured
+        && ground.progress.poured >= planned.layers()
+        && ground.progress.level_mm >= sunk_to_mm(ground) - SAME_MM
 }
 
 fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= SAME_MM
 }
 
-/// What the cure shrinks of the whole piece stands empty above the level where the room is V (1 − s); the topping fills
-/// it. V is all resin of the piece, s the shrinkage by volume, so that the topping takes s V (conservation of volume,
-/// all of the loss showing at the top; what shrinks away from a wall makes it less).
-fn topping(ground: &Ground<'_>, number: u32) -> Option<Cut> {
+fn topping(ground: &Ground<'_>, level_mm: f64, number: u32) -> Option<Cut> {
     if !ground.piece.layers.topping || ground.progress.topped {
         return None;
     }
-    let from_mm = sunk_to_mm(ground)?;
+    let from_mm = topping_from_mm(ground.piece, ground.profile, level_mm, ground.progress.measured);
     let to_mm = ground.fill_mm();
     (to_mm - from_mm > SAME_MM).then_some(Cut { number, kind: LayerKind::Topping, from_mm, to_mm, bedded: Vec::new() })
 }
 
+/// Where the topping begins on a casting whose last layer ends at `level_mm`, mm.
+///
+/// What the cure shrinks of the whole piece stands empty above the level where the room is V (1 − s); the topping fills
+/// it. V is all resin of the piece, s the shrinkage by volume, so that the topping takes s V (conservation of volume,
+/// all of the loss showing at the top; what shrinks away from a wall makes it less). Where `measured` under the fill, some
+/// or all of it has shown already.
+pub fn topping_from_mm(piece: &Piece, profile: &Profile, level_mm: f64, measured: bool) -> f64 {
+    let space = Space::new(&piece.vessel, &piece.items);
+    let fill_mm = piece.fill.get();
+    if measured && level_mm < fill_mm {
+        return sunk_mm(&space, profile, fill_mm).min(level_mm);
+    }
+    sunk_mm(&space, profile, level_mm)
+}
+
+/// Where resin stands once it has cured that stood at `level_mm`, mm.
+fn sunk_mm(space: &Space<'_>, profile: &Profile, level_mm: f64) -> f64 {
+    let left = 1.0 - profile.shrinkage.value.get() / 100.0;
+    space.level_after_mm(0.0, space.volume_below_ml(level_mm) * left).unwrap_or(level_mm)
+}
+
 /// Where the cured piece stands without a topping, mm.
-pub(super) fn sunk_to_mm(ground: &Ground<'_>) -> Option<f64> {
-    let left = 1.0 - ground.profile.shrinkage.value.get() / 100.0;
-    ground.space.level_after_mm(0.0, ground.whole_ml() * left)
+pub(super) fn sunk_to_mm(ground: &Ground<'_>) -> f64 {
+    sunk_mm(&ground.space, ground.profile, ground.fill_mm())
 }
 
 /// Says which layers are outside the limits. A topping may be as thin as it is.
@@ -114,11 +142,11 @@ fn too_deep(ground: &Ground<'_>, cut: &Cut, warnings: &mut Vec<Warning>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pour::Division;
     use crate::pour::plan::plan;
     use crate::pour::plan::testing::{
         after, all_close, block, close, cut, fresh, mm, polyester, shell, tops, warning, warnings,
     };
-    use crate::pour::{Division, Piece};
 
     fn topped() -> Piece {
         let mut piece = block();
@@ -144,6 +172,40 @@ mod tests {
         assert_eq!(left, [4]);
         last.progress.topped = true;
         assert!(plan(&topped(), &polyester(), &last).layers.is_empty());
+    }
+
+    #[test]
+    fn what_has_sunk_is_left_to_the_topping() {
+        // 60 mm sink to 55.8; measured at 56.5 after the last of three layers.
+        let casts = |level_mm, measured| {
+            let mut conditions = after(3, level_mm);
+            conditions.progress.measured = measured;
+            let plan = plan(&topped(), &polyester(), &conditions);
+            plan.layers.iter().map(|layer| (layer.kind, layer.cast.from_mm)).collect::<Vec<_>>()
+        };
+        let [(LayerKind::Topping, from_mm)] = casts(56.5, true)[..] else { panic!("one topping") };
+        close(from_mm, 55.8);
+        for short in [casts(56.5, false), casts(50.0, true)] {
+            let kinds: Vec<LayerKind> = short.iter().map(|(kind, _)| *kind).collect();
+            assert_eq!(kinds, [LayerKind::Cast, LayerKind::Topping], "poured short, or lower than any cure sinks");
+        }
+    }
+
+    #[test]
+    fn a_topping_begins_where_the_casting_really_ends() {
+        let from = |level_mm| {
+            let plan = plan(&topped(), &polyester(), &after(3, level_mm));
+            plan.layers.last().map(|layer| layer.cast.from_mm)
+        };
+        close(from(60.0).unwrap(), 55.8);
+        close(from(62.0).unwrap(), 62.0 * 0.93);
+        assert_eq!(from(65.0), None, "it ends over the fill even when it has sunk");
+        close(from(59.0).unwrap(), 59.0 * 0.93);
+        let mut rigid = polyester();
+        rigid.shrinkage.value = crate::units::Percent::new(1.0).unwrap();
+        let mut low = after(3, 59.0);
+        low.progress.measured = true;
+        close(plan(&topped(), &rigid, &low).layers[0].cast.from_mm, 59.0);
     }
 
     #[test]

@@ -23,7 +23,9 @@ use crate::material::Profile;
 use ground::Ground;
 use layers::Cut;
 
+pub use amounts::cups;
 pub use conditions::{Conditions, Progress};
+pub use layers::topping_from_mm;
 pub use outcome::{Cast, Chosen, CupParts, LayerKind, LayerPlan, MasterBatch, Opacity, Plan, Short, Step, Totals};
 pub use step::{BadStep, StepId};
 pub use warning::{Warning, WarningCode};
