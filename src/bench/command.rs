@@ -152,6 +152,8 @@ pub enum Refusal {
     PieceFull(PieceId),
     #[error("piece {0} cannot be planned: its copy in the notebook, or its material, cannot be read")]
     NoPlan(PieceId),
+    #[error("{} g would run over the brim; weigh again, or take another vessel for the rest", figure_words(*.weighed_g, 1))]
+    RunsOver { weighed_g: f64 },
     #[error("'{0}' was ticked already")]
     TickedAlready(StepId),
     #[error("a pour is not ticked: write it down with its weights, with 'nightpour pour {0}'")]
@@ -233,6 +235,9 @@ fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> 
     past(mix.at, now)?;
     let item = catalogue.find(mix.material.as_str())?;
     let below = mix.onto.map(|onto| log.batch(onto).ok_or(Refusal::UnknownBatch(onto))).transpose()?;
+    if let Some(below) = below.filter(|below| below.started > mix.at) {
+        return Err(Refusal::BeforeMix(below.id));
+    }
     mix.part.map(|part| piece::check_part(log, part, &mix.material)).transpose()?;
     let profile = &item.profile;
     let dose = resolve_dose(profile, mix.dose, mix.resin)?;

@@ -190,6 +190,21 @@ impl Profile {
         }
     }
 
+    /// The dose of a layer that turned out `real_mm` deep instead of `planned_mm`, for which `planned` was chosen: the rule
+    /// for the depth moves it, to hundredths and within the limits.
+    pub fn dose_for_depth(&self, planned: DosePercent, planned_mm: f64, real_mm: f64) -> DosePercent {
+        let Mixing::Catalysed { min, max, dose_rule: Some(rule), .. } = &self.mixing else { return planned };
+        let moved = planned.get() * rule.percent_at(real_mm) / rule.percent_at(planned_mm);
+        let dose = DosePercent::new((moved * 100.0).round() / 100.0).unwrap_or(planned);
+        if dose < min.value {
+            min.value
+        } else if dose > max.value {
+            max.value
+        } else {
+            dose
+        }
+    }
+
     /// How the dose of a layer is chosen, where the profile says more than a usual dose.
     pub fn dose_rule(&self) -> Option<&DoseRule> {
         match &self.mixing {

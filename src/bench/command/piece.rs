@@ -1,13 +1,14 @@
 //! What a user can ask of a piece on the bench.
 
-use super::{Decision, Refusal, decide_mix, past};
+use super::{Decision, Dose, Refusal, decide_mix, past};
 use crate::bench::entry::{Entry, KeptMesh, NewEntry, Part, PieceId};
 use crate::bench::log::Log;
-use crate::bench::piece::{Poured, Standing};
+use crate::bench::piece::{Poured, Standing, reached_mm};
+use crate::bench::words::figure_words;
 use crate::material::{Catalogue, MaterialId};
-use crate::pour::{CupParts, LayerPlan, StepId};
+use crate::pour::{LayerPlan, Piece, StepId};
 use crate::text::PlainText;
-use crate::units::{DosePercent, Level};
+use crate::units::{DosePercent, Grams, Level};
 use jiff::Timestamp;
 use std::cmp::Ordering;
 
@@ -49,13 +50,40 @@ pub(super) fn pour(log: &Log, catalogue: &Catalogue, pour: &NewPour, now: Timest
         Some(layer) if layer < next => Err(Refusal::PouredAlready { layer }),
         Some(layer) => Err(Refusal::NotTheNextLayer { layer, next }),
         None => {
+            let layer = standing.next_layer().ok_or_else(full)?;
+            let weighed_g = pour.poured.weighed.map_or(layer.from_master_g(), Grams::get);
+            let reached_mm = reached_mm(piece, layer, weighed_g).ok_or(Refusal::RunsOver { weighed_g })?;
             let mix = standing.next_mix(piece, &pour.poured).ok_or_else(full)?;
+            let planned = standing.next_mix(piece, &Poured { catalyst: None, ..pour.poured });
             let mut decision = decide_mix(log, catalogue, mix, now)?;
             let poured = decision.entries.iter().find_map(dose_of);
-            decision.remarks.extend(poured.and_then(|dose| off_plan(dose, standing.next_layer()?)));
+            let off = poured.zip(planned).and_then(|(dose, planned)| off_plan(dose, planned.dose));
+            decision.remarks.extend(off);
+            decision.remarks.extend(too_deep(piece, layer, reached_mm));
+            decision.remarks.extend(drowned(piece, layer, reached_mm));
             Ok(decision)
         }
     }
+}
+
+/// A remark on a layer deeper than its piece asks for, by more than a scale may miss.
+fn too_deep(piece: &Piece, layer: &LayerPlan, reached_mm: f64) -> Option<PlainText> {
+    let (max, depth_mm) = (piece.layers.max?, reached_mm - layer.cast.from_mm);
+    let words =
+        || format!("{} mm is deeper than the {max} this piece asks for: it may overheat", figure_words(depth_mm, 1));
+    (depth_mm > max.get() * 1.1).then(|| PlainText::new(&words()))
+}
+
+/// A remark on what should have been laid in at a level that this pour goes past.
+fn drowned(piece: &Piece, layer: &LayerPlan, reached_mm: f64) -> Option<PlainText> {
+    // Half a layer over its level an item still goes into the liquid.
+    let most_mm = |from_mm: f64| from_mm + layer.cast.depth_mm() / 2.0;
+    let over = |from_mm: f64| from_mm > layer.cast.to_mm - 0.01 && reached_mm > most_mm(from_mm);
+    let item = piece.items.iter().find(|item| item.bedded && over(item.from.get()))?;
+    let (level, name) = (item.from, &item.name);
+    Some(PlainText::new(&format!(
+        "this goes past {level}, where {name} was to be laid in: lay it in now, or leave it out"
+    )))
 }
 
 fn dose_of(new: &NewEntry) -> Option<DosePercent> {
@@ -66,10 +94,10 @@ fn dose_of(new: &NewEntry) -> Option<DosePercent> {
 }
 
 /// A remark on a dose that is not the planned one.
-fn off_plan(dose: DosePercent, layer: &LayerPlan) -> Option<PlainText> {
-    let CupParts::Catalysed { chosen, .. } = &layer.parts else { return None };
-    let off = (dose.get() / chosen.dose.get() - 1.0).abs() > OFF_PLAN;
-    off.then(|| PlainText::new(&format!("dose {dose:.2} where {:.2} was planned for this layer", chosen.dose)))
+fn off_plan(dose: DosePercent, planned: Dose) -> Option<PlainText> {
+    let Dose::Percent(planned) = planned else { return None };
+    let off = (dose.get() / planned.get() - 1.0).abs() > OFF_PLAN;
+    off.then(|| PlainText::new(&format!("dose {dose:.2} where {planned:.2} was planned for this layer")))
 }
 
 pub(super) fn start(catalogue: &Catalogue, piece: NewPiece, now: Timestamp) -> Result<Decision, Refusal> {

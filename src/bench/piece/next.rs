@@ -25,6 +25,8 @@ impl Standing {
         let layer = self.next_layer()?;
         let weighed_g = poured.weighed.map_or(layer.from_master_g(), Grams::get);
         let resin_g = weighed_g * layer.dished_g() / layer.from_master_g();
+        let brim_mm = piece.vessel.height_mm();
+        let depth = Millimetres::new(reached_mm(piece, layer, weighed_g).unwrap_or(brim_mm) - layer.cast.from_mm).ok();
         let id = self.id;
         let (part, name) = match layer.kind {
             LayerKind::Cast => (Part::Layer { piece: id, layer: layer.number }, format!("layer {}", layer.number)),
@@ -32,7 +34,14 @@ impl Standing {
         };
         let dose = match (&layer.parts, poured.catalyst) {
             (_, Some(catalyst)) => Dose::Weighed(catalyst),
-            (CupParts::Catalysed { chosen, .. }, None) => Dose::Percent(chosen.dose),
+            (CupParts::Catalysed { chosen, .. }, None) => {
+                // Another amount is another depth, which has a dose of its own.
+                let (planned_mm, real_mm) = (layer.cast.depth_mm(), depth.map_or(0.0, Millimetres::get));
+                let moved = poured.weighed.is_some() && layer.kind == LayerKind::Cast && depth.is_some();
+                let dose =
+                    if moved { self.profile.dose_for_depth(chosen.dose, planned_mm, real_mm) } else { chosen.dose };
+                Dose::Percent(dose)
+            }
             (CupParts::TwoPart { .. } | CupParts::OnePart, None) => Dose::Usual,
         };
         Some(NewMix {
@@ -40,7 +49,7 @@ impl Standing {
             label: PlainText::new(&format!("{name}, {}", piece.name)),
             resin: Grams::new(resin_g).ok(),
             dose,
-            depth: depth_of(piece, layer, resin_g / layer.dished_g()),
+            depth,
             onto: self.laid.last().map(|below| below.batch),
             part: Some(part),
             at: poured.at,
@@ -48,14 +57,14 @@ impl Standing {
     }
 }
 
-/// The depth that `share` of the planned resin makes.
-fn depth_of(piece: &Piece, layer: &LayerPlan, share: f64) -> Option<Millimetres> {
-    let from_mm = layer.cast.from_mm;
+/// Where `weighed_g` out of the master batch make the resin of `layer` stand, what stays in its cups left out; `None` where
+/// it runs over the brim.
+pub(in crate::bench) fn reached_mm(piece: &Piece, layer: &LayerPlan, weighed_g: f64) -> Option<f64> {
     let in_cup_ml = layer.cast.volume_ml * layer.resin_g / (layer.resin_g - layer.cup_loss_g);
     let lost_ml = in_cup_ml - layer.cast.volume_ml;
     let space = Space::new(&piece.vessel, &piece.items);
-    let to_mm = space.level_after_mm(from_mm, (in_cup_ml * share - lost_ml).max(0.0));
-    Millimetres::new(to_mm.unwrap_or(piece.vessel.height_mm()) - from_mm).ok()
+    let poured_ml = (in_cup_ml * weighed_g / layer.from_master_g() - lost_ml).max(0.0);
+    space.level_after_mm(layer.cast.from_mm, poured_ml)
 }
 
 /// A layer in one line: which, and what to weigh.

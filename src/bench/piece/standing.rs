@@ -20,6 +20,7 @@ pub struct Standing {
     pub plan: Plan,
     /// The steps that are done.
     done: Vec<StepId>,
+    pub(super) profile: Profile,
 }
 
 impl Standing {
@@ -37,7 +38,7 @@ impl Standing {
         let mut done: Vec<StepId> = on_bench.ticked.iter().map(|(_, step)| *step).collect();
         done.extend(laid.iter().map(|layer| StepId::Pour(layer.number)));
         done.extend(log.batches().any(trial).then_some(StepId::TrialCup));
-        Some(Self { id: on_bench.id, laid, plan, done })
+        Some(Self { id: on_bench.id, laid, plan, done, profile: profile.clone() })
     }
 
     /// Where the resin stands, mm above the floor.

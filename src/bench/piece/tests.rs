@@ -81,7 +81,9 @@ fn after_a_short_pour_the_rest_is_planned_from_the_real_level() {
     assert!(joined.into_iter().all(|pair| (pair[0].cast.to_mm - pair[1].cast.from_mm).abs() < 1e-9));
     let dose = story.log().batches().next().unwrap().mix.dose.unwrap().get();
     let crate::pour::CupParts::Catalysed { chosen, .. } = &planned.parts else { panic!("catalysed") };
-    assert!((dose - chosen.dose.get()).abs() < 1e-9, "the planned dose, for the resin that was weighed");
+    let rule = |depth_mm: f64| profile().dose_rule().unwrap().percent_at(depth_mm);
+    let wanted = chosen.dose.get() * rule(level_mm) / rule(10.0);
+    assert!((dose - wanted).abs() < 0.006 && dose > chosen.dose.get() + 0.05, "a thinner layer takes more: {dose}");
 }
 
 #[test]
@@ -187,6 +189,32 @@ fn only_the_next_layer_can_be_poured_and_only_while_there_is_room() {
     assert!(after.next_layer().is_none() && after.laid.last().unwrap().topping);
     obey(&mut story, 700, Command::FinishPiece { piece: None }).unwrap();
     assert_eq!(obey(&mut story, 701, pour(None, None, 701)), Err(Refusal::NoPiece));
+}
+
+fn profile() -> crate::material::Profile {
+    Catalogue::embedded().get(&material("clear-polyester")).unwrap().profile.clone()
+}
+
+#[test]
+fn too_much_is_remarked_on_and_what_cannot_be_in_the_vessel_is_refused() {
+    let told = |weighed_g: f64| {
+        let decision = obey(&mut on_bench(), 5, pour(None, Some(weighed_g), 5))?;
+        Ok(decision.remarks.iter().map(|line| line.as_str().to_owned()).collect::<Vec<_>>().join("; "))
+    };
+    assert_eq!(told(85.0), Ok(String::new()));
+    assert_eq!(told(88.0), Ok(String::new()), "a few grams over are no matter");
+    let deep: Result<String, Refusal> = told(150.0);
+    let deep = deep.unwrap();
+    assert!(deep.contains("is deeper than the 10 mm this piece asks for"), "{deep}");
+    assert!(deep.contains("this goes past 10 mm, where seedhead stem was to be laid in"), "{deep}");
+    assert!(matches!(told(500.0), Err(Refusal::RunsOver { .. })));
+}
+
+#[test]
+fn a_layer_is_not_poured_before_the_one_it_lies_on() {
+    let mut story = on_bench();
+    obey(&mut story, 60, pour(None, None, 60)).unwrap();
+    assert_eq!(obey(&mut story, 61, pour(None, None, 30)), Err(Refusal::BeforeMix(crate::bench::BatchId(1))));
 }
 
 #[test]
