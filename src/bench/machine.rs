@@ -143,7 +143,8 @@ impl Bench {
         let alarm = self.alarms().iter().find(|a| a.id == id)?;
         let batch = self.log.batch(id.batch)?;
         let forecast = self.forecasts.get(&id.batch)?;
-        let pour = self.layer_onto(batch.id).map(pour_words);
+        let lay_in = self.lay_in_before(batch.id).map(|items| format!("lay in {items}, then ")).unwrap_or_default();
+        let pour = self.layer_onto(batch.id).map(|layer| format!("{lay_in}{}", pour_words(layer)));
         Some(words::notice(alarm, batch, forecast, &words::Ringing { count, now, zone: &self.zone, pour }))
     }
 
@@ -151,6 +152,14 @@ impl Bench {
     pub fn layer_onto(&self, batch: BatchId) -> Option<&LayerPlan> {
         let below = |standing: &&Standing| standing.laid.last().is_some_and(|top| top.batch == batch);
         self.standings.values().find(below).and_then(Standing::next_layer)
+    }
+
+    /// What has to be laid onto this batch before the next layer goes on.
+    pub fn lay_in_before(&self, batch: BatchId) -> Option<String> {
+        let (on_bench, standing) = self.pieces().find(|(_, standing)| {
+            standing.is_some_and(|standing| standing.laid.last().is_some_and(|top| top.batch == batch))
+        })?;
+        standing?.to_lay_in(on_bench.piece.as_ref()?)
     }
 
     /// Has new batches use the figures of `catalogue`, from the next event on; running ones keep theirs.

@@ -4,12 +4,14 @@ use super::clocks::{BatchFacts, print_batch};
 use super::figure::figure;
 use super::json::print_json;
 use super::shared::{Desk, Failure, Written, batch_named};
-use crate::bench::{Command, Dose, Log, NewMix, Part, PieceId};
+use crate::bench::{Batch, Command, Dose, Log, NewMix, Part, PieceId, Standing};
 use crate::fit::wrapped;
-use crate::material::{MaterialId, Profile};
+use crate::material::{Catalogue, MaterialId, Profile};
+use crate::pour::CupParts;
 use crate::text::PlainText;
 use crate::units::{DosePercent, Grams, Millimetres};
 use clap::Args;
+use jiff::Timestamp;
 use serde::Serialize;
 use std::io::Write;
 
@@ -46,7 +48,7 @@ pub struct MixArgs {
     #[arg(long, value_name = "BATCH")]
     onto: Option<String>,
 
-    /// A trial cup: what is seen of it is marked as a trial's
+    /// A trial cup, with the dose of the next layer of the piece on the bench: what is seen of it is marked as a trial's
     #[arg(long, conflicts_with = "onto")]
     trial: bool,
 
@@ -73,7 +75,7 @@ pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(
             material: material.clone(),
             label: args.label.as_deref().map(PlainText::new).unwrap_or_default(),
             resin: args.resin_g,
-            dose,
+            dose: trial_dose(args, log, &catalogue, &material, at).unwrap_or(dose),
             depth: args.depth_mm,
             onto: args.onto.as_deref().map(|name| batch_named(log, name)).transpose()?,
             part: args.trial.then(|| Part::Trial { piece: piece_in(log, &material) }),
@@ -81,6 +83,19 @@ pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(
         }))
     })?;
     report(args.json, desk, &written, out)
+}
+
+/// The dose of a trial cup for which none is given: that of the next layer, which it tries.
+fn trial_dose(args: &MixArgs, log: &Log, catalogue: &Catalogue, material: &MaterialId, at: Timestamp) -> Option<Dose> {
+    if !args.trial || args.dose_percent.is_some() || args.catalyst_g.is_some() {
+        return None;
+    }
+    let on_bench = log.piece(piece_in(log, material)?)?;
+    let standing = Standing::of(on_bench, log, catalogue, at)?;
+    match &standing.next_layer()?.parts {
+        CupParts::Catalysed { chosen, .. } => Some(Dose::Percent(chosen.dose)),
+        CupParts::TwoPart { .. } | CupParts::OnePart => None,
+    }
 }
 
 /// The newest piece on the bench that is cast in `material`: a trial cup of that is for it.
@@ -106,7 +121,8 @@ pub(super) fn report(json: bool, desk: &Desk, written: &Written, out: &mut impl 
         return Ok(print_json(&MixFacts { batch: &facts, remarks: &written.remarks }, out)?);
     }
     print_batch(&facts, out)?;
-    if let (Some(profile), Some(resin)) = (&batch.profile, batch.mix.resin)
+    // A layer has been weighed by its plan.
+    if let (Some(profile), Some(resin)) = (&batch.profile, batch.mix.resin.filter(|_| !is_layer(batch)))
         && let Ok(weights) = profile.weights(resin, batch.mix.dose)
     {
         writeln!(out, "   weigh {weights}")?;
@@ -116,6 +132,10 @@ pub(super) fn report(json: bool, desk: &Desk, written: &Written, out: &mut impl 
         writeln!(out, "{caution}")?;
     }
     Ok(())
+}
+
+fn is_layer(batch: &Batch) -> bool {
+    batch.mix.part.and_then(Part::layer).is_some()
 }
 
 fn cautions(profile: &Profile) -> Vec<String> {

@@ -3,7 +3,8 @@
 use super::figure::figure;
 use super::mix;
 use super::shared::{Desk, Failure, piece_named};
-use crate::bench::{Command, Log, NewPour, PieceId, Poured, Refusal, Standing, pour_words};
+use crate::bench::{Command, Entry, Log, NewPour, PieceId, Poured, Standing, decide, entry_words, pour_words};
+use crate::material::Catalogue;
 use crate::units::Grams;
 use clap::Args;
 use std::io::Write;
@@ -30,8 +31,8 @@ pub struct PourArgs {
     #[arg(long, value_name = "TIME")]
     at: Option<String>,
 
-    /// Only say what to weigh; nothing is written
-    #[arg(long)]
+    /// Only say what to weigh, and what would be written
+    #[arg(long, conflicts_with = "json")]
     dry_run: bool,
 
     /// Print JSON
@@ -45,13 +46,38 @@ pub(super) fn run(args: &PourArgs, desk: &Desk, out: &mut impl Write) -> Result<
     let pour = NewPour { piece: None, layer: args.layer, poured };
     if args.dry_run {
         let log = Log::replay(desk.entries()?);
-        let on_bench = piece_named(&log, args.piece.as_deref())?;
-        let standing = Standing::of(on_bench, &log, &catalogue, poured.at).ok_or(Refusal::NoPlan(on_bench.id))?;
-        let layer = standing.next_layer().ok_or(Refusal::PieceFull(on_bench.id))?;
-        return Ok(writeln!(out, "{}", pour_words(layer))?);
+        return tell_only(NewPour { piece: args.piece(&log)?, ..pour }, &log, &catalogue, desk, out);
     }
     let written = desk.write(&catalogue, |log| Ok(Command::Pour(NewPour { piece: args.piece(log)?, ..pour })))?;
     mix::report(args.json, desk, &written, out)
+}
+
+/// What would be written, and what is odd about it.
+fn tell_only(
+    pour: NewPour,
+    log: &Log,
+    catalogue: &Catalogue,
+    desk: &Desk,
+    out: &mut impl Write,
+) -> Result<(), Failure> {
+    let on_bench = log.piece_on_bench(pour.piece)?;
+    let decision = decide(log, catalogue, Command::Pour(pour), desk.now)?;
+    if let (Some(standing), Some(piece)) =
+        (Standing::of(on_bench, log, catalogue, pour.poured.at), on_bench.piece.as_ref())
+    {
+        if let Some(items) = standing.to_lay_in(piece) {
+            writeln!(out, "lay in first: {items}")?;
+        }
+        if let Some(layer) = standing.next_layer() {
+            writeln!(out, "{}", pour_words(layer))?;
+        }
+    }
+    for new in &decision.entries {
+        if !matches!(new.entry, Entry::Profile { .. }) {
+            writeln!(out, "it would be: {}", entry_words(&new.entry, log, &desk.zone))?;
+        }
+    }
+    Ok(decision.remarks.iter().try_for_each(|remark| writeln!(out, "! {remark}"))?)
 }
 
 impl PourArgs {

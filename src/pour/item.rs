@@ -71,6 +71,11 @@ impl Solid {
 }
 
 impl Item {
+    /// How many of what: "5 × seedhead".
+    pub fn counted(&self) -> String {
+        if self.count > 1 { format!("{} × {}", self.count, self.name) } else { self.name.to_string() }
+    }
+
     /// Where its highest point lies.
     pub fn to_mm(&self) -> f64 {
         self.from.get() + self.solid.height_mm()

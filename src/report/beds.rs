@@ -11,15 +11,10 @@ pub fn beds(report: &Report<'_>) -> Vec<Said> {
 
 /// What is laid in before `layer`, with how many of it where there are several.
 pub(super) fn bedded(report: &Report<'_>, layer: &LayerPlan) -> Vec<String> {
-    laid_in(report.piece, layer).map(|item| counted(item.count, item.name.as_str())).collect()
+    laid_in(report.piece, layer).map(Item::counted).collect()
 }
 
 /// The items of `piece` that are laid in before `layer`.
 pub fn laid_in<'p>(piece: &'p Piece, layer: &'p LayerPlan) -> impl Iterator<Item = &'p Item> {
     layer.bedded.iter().filter_map(|&item| piece.items.get(item))
-}
-
-/// "3 × limpet shell"; the name alone where there is one.
-pub(super) fn counted(count: u32, name: &str) -> String {
-    if count == 1 { name.to_owned() } else { format!("{count} × {name}") }
 }

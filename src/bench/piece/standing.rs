@@ -7,7 +7,7 @@ use crate::bench::entry::{Part, PieceId};
 use crate::bench::log::Log;
 use crate::bench::moment::hours_between;
 use crate::material::{Catalogue, Profile};
-use crate::pour::{Conditions, LayerPlan, Plan, Progress, StepId, plan};
+use crate::pour::{Conditions, Item, LayerPlan, Piece, Plan, Progress, StepId, plan};
 use jiff::Timestamp;
 
 /// A piece with its layers and what is left to do.
@@ -49,6 +49,14 @@ impl Standing {
     /// The layer to pour next; `None` when the piece is full.
     pub fn next_layer(&self) -> Option<&LayerPlan> {
         self.plan.layers.first()
+    }
+
+    /// What has to be laid in before the next layer is poured, and was not ticked; `piece` is the piece that stands here.
+    pub fn to_lay_in(&self, piece: &Piece) -> Option<String> {
+        let layer = self.next_layer().filter(|layer| !self.is_done(StepId::Bed(layer.number)))?;
+        let names: Vec<String> =
+            layer.bedded.iter().filter_map(|place| piece.items.get(*place)).map(Item::counted).collect();
+        (!names.is_empty()).then(|| names.join(", "))
     }
 
     pub fn is_done(&self, step: StepId) -> bool {

@@ -315,6 +315,9 @@ fn the_window_of_a_layer_calls_for_the_next_one_with_its_weights() {
     let bench = opened(&story, 30);
     let batch = bench.running().next().unwrap().0.id;
     let words = pour_words(bench.layer_onto(batch).unwrap());
+    assert_eq!(bench.lay_in_before(batch).as_deref(), Some("5 × seedhead stem"));
+    obey(&mut story, 31, Command::Tick { piece: None, step: StepId::Bed(2) }).unwrap();
+    assert_eq!(opened(&story, 32).lay_in_before(batch), None, "once it is ticked it is laid in");
     assert!(words.starts_with("pour layer 2: tinted resin 8") && words.contains(" g + catalyst 0."), "{words}");
 }
 

@@ -6,7 +6,7 @@ use super::outcome::LayerKind;
 use super::warning::{Warning, WarningCode};
 use super::words::mm;
 use crate::material::{Cure, Profile};
-use crate::pour::{Piece, Space};
+use crate::pour::{Item, Piece, Space};
 
 /// A layer before anything is weighed.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,7 +15,7 @@ pub(super) struct Cut {
     pub kind: LayerKind,
     pub from_mm: f64,
     pub to_mm: f64,
-    /// Items laid onto the layer below before this one is poured, by their place in the piece.
+    /// Items laid in before this one is poured, by their place in the piece.
     pub bedded: Vec<usize>,
 }
 
@@ -34,7 +34,10 @@ pub(super) fn cuts(ground: &Ground<'_>) -> Vec<Cut> {
         number += 1;
         let bed = |from: f64| if cuts.is_empty() { planned.begins_at(from, level) } else { same(from, from_mm) };
         let items = ground.piece.items.iter().enumerate();
-        let bedded = items.filter(|(_, item)| item.bedded && bed(item.from.get())).map(|(place, _)| place).collect();
+        // What is not bedded goes in before the layer in which it begins, the floor's own items before the first.
+        let begins = |from: f64| from >= from_mm - SAME_MM && from < to_mm - SAME_MM;
+        let goes_in = |item: &Item| bed(item.from.get()) || !item.bedded && begins(item.from.get());
+        let bedded = items.filter(|(_, item)| goes_in(item)).map(|(place, _)| place).collect();
         cuts.push(Cut { number, kind: LayerKind::Cast, from_mm, to_mm, bedded });
         from_mm = to_mm;
     }
@@ -228,11 +231,12 @@ mod tests {
     fn bedded_items_lie_on_the_layer_that_ends_there() {
         let mut piece = block();
         let standing = crate::pour::Item { bedded: false, ..shell(30.0) };
-        piece.items = vec![shell(30.0), shell(0.0), standing];
+        let higher = crate::pour::Item { bedded: false, ..shell(32.0) };
+        piece.items = vec![shell(30.0), shell(0.0), standing, higher];
         let plan = fresh(&piece, &polyester());
         all_close(&tops(&plan), &[15.0, 30.0, 45.0, 60.0]);
         let bedded: Vec<&[usize]> = plan.layers.iter().map(|layer| layer.bedded.as_slice()).collect();
-        assert_eq!(bedded, [&[1][..], &[], &[0], &[]]);
+        assert_eq!(bedded, [&[1][..], &[], &[0, 2, 3], &[]], "what begins within a layer goes in before it");
     }
 
     #[test]

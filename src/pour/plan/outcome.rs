@@ -83,7 +83,8 @@ pub struct LayerPlan {
     pub parts: CupParts,
     /// How far one digit of the scale is off: percent of the catalyst, or of part B. `None` where nothing is dosed.
     pub digit_percent: Option<f64>,
-    /// Items laid onto the layer below before this one is poured, by their place in the piece.
+    /// Items laid in before this one is poured, by their place in the piece: those bedded on the layer below, and those
+    /// that begin in it.
     pub bedded: Vec<usize>,
 }
 

@@ -6,7 +6,6 @@ use super::scale::Scale;
 use super::spread::{Label, spread};
 use super::{Band, Drawing};
 use crate::fit::clipped;
-use crate::report::beds::counted;
 use maud::{Markup, html};
 
 /// Where the labels on the left end, and those on the right begin.
@@ -59,7 +58,7 @@ impl Side {
             let (from_mm, to_mm) = (item.from.get(), item.to_mm());
             Some(Pointer {
                 class: "name",
-                strong: clipped(&counted(item.count, item.name.as_str()), NAME_COLUMNS),
+                strong: clipped(&item.counted(), NAME_COLUMNS),
                 plain: format!("{from_mm:.1} to {to_mm:.1} mm"),
                 stacked: true,
                 x: scale.x(body.axis_mm - middle.half_width_mm),

@@ -1,7 +1,6 @@
 //! The drawing in words.
 
 use super::Drawing;
-use crate::report::beds::counted;
 use crate::report::figures::short;
 use std::fmt::Write;
 
@@ -15,7 +14,7 @@ pub(super) fn description(drawing: &Drawing<'_>) -> String {
         if layers == 1 { "layer" } else { "layers" }
     );
     for item in *items {
-        let name = counted(item.count, item.name.as_str());
+        let name = item.counted();
         // A String takes everything.
         let _ = write!(words, " {name} from {:.1} to {:.1} mm.", item.from.get(), item.to_mm());
     }

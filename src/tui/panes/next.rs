@@ -80,7 +80,8 @@ fn sign_of(alarm: &Alarm) -> &'static str {
 
 fn next_action(view: View<'_>, alarm: &Alarm) -> String {
     let found = view.bench.running().find(|(batch, _)| batch.id == alarm.id.batch);
-    found.and_then(|(batch, f)| Some(action(alarm, batch, f?, view.now, None))).unwrap_or_default()
+    let lay_in = view.bench.lay_in_before(alarm.id.batch).map(|items| format!("lay in {items} first"));
+    found.and_then(|(batch, f)| Some(action(alarm, batch, f?, view.now, lay_in.as_deref()))).unwrap_or_default()
 }
 
 /// Big digits are drawn with blocks: reversed they would be holes in a slab.

@@ -209,7 +209,10 @@ fn the_catalyst_follows_the_resin_that_was_typed() {
     };
     let planned = hint(night.press("l"));
     let half = hint(night.press("42,5"));
-    assert!(planned.contains("empty: 1.31 g") && half.contains("empty: 0.65 g"), "{planned} {half}");
+    assert!(
+        planned.contains("empty: 1.31 g") && half.contains("empty: 0.84 g"),
+        "half as deep takes more for its resin: {planned} {half}"
+    );
 }
 
 #[test]

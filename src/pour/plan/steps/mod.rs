@@ -8,7 +8,6 @@ use super::ground::Ground;
 use super::items::Floater;
 use super::outcome::{LayerPlan, MasterBatch, Step};
 use super::step::StepId;
-use crate::pour::Item;
 use crate::text::PlainText;
 
 /// All steps before the pour, then those of the layers that are left.
@@ -30,9 +29,4 @@ fn step(id: StepId, what: &str, caution: &str) -> Step {
         what: PlainText::new(what),
         caution: Some(PlainText::new(caution)).filter(|caution| !caution.is_empty()),
     }
-}
-
-/// "shell", or "3 × shell".
-fn counted(item: &Item) -> String {
-    if item.count > 1 { format!("{} × {}", item.count, item.name) } else { item.name.to_string() }
 }

@@ -1,14 +1,14 @@
 //! Layer by layer: lay in, mix, pour; then cover.
 
 use super::batch::{contents, divides, in_cup_g};
-use super::{counted, step};
+use super::step;
 use crate::material::{AfterClosing, Cure, Mixing};
-use crate::pour::Fixing;
 use crate::pour::plan::ground::{Ground, SAME_MM};
 use crate::pour::plan::items::Floater;
 use crate::pour::plan::outcome::{CupParts, LayerKind, LayerPlan, Step};
 use crate::pour::plan::step::StepId;
 use crate::pour::plan::words::{listed, ml, mm, percent, weighed};
+use crate::pour::{Fixing, Item};
 
 pub(super) fn steps(ground: &Ground<'_>, layers: &[LayerPlan], floaters: &[Floater<'_>]) -> Vec<Step> {
     let divided = divides(ground, layers);
@@ -23,15 +23,21 @@ pub(super) fn steps(ground: &Ground<'_>, layers: &[LayerPlan], floaters: &[Float
 }
 
 fn bed(ground: &Ground<'_>, layer: &LayerPlan) -> Option<Step> {
+    let from_mm = layer.cast.from_mm;
+    let placed = |item: &Item| {
+        let at_mm = item.from.get();
+        let higher = (at_mm - from_mm).abs() > SAME_MM && !item.bedded;
+        if higher { format!("{} at {}", item.counted(), mm(at_mm)) } else { item.counted() }
+    };
     let names: Vec<String> =
-        layer.bedded.iter().filter_map(|place| ground.piece.items.get(*place)).map(counted).collect();
+        layer.bedded.iter().filter_map(|place| ground.piece.items.get(*place)).map(placed).collect();
     if names.is_empty() {
         return None;
     }
-    let what = if layer.cast.from_mm <= SAME_MM {
-        format!("Lay onto the floor of the vessel: {}.", listed(&names))
+    let what = if from_mm <= SAME_MM {
+        format!("Put into the dry vessel: {}.", listed(&names))
     } else {
-        let at = mm(layer.cast.from_mm);
+        let at = mm(from_mm);
         format!("Once the resin at {at} is firm enough to carry them, lay in: {}.", listed(&names))
     };
     Some(step(

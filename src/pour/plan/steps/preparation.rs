@@ -1,13 +1,14 @@
 //! Before anything is weighed: fit, seal, fill with water, dry, try on scrap.
 
-use super::{counted, step};
+use super::step;
+use crate::pour::Item;
 use crate::pour::plan::ground::Ground;
 use crate::pour::plan::outcome::{LayerKind, LayerPlan, Step};
 use crate::pour::plan::step::StepId;
 use crate::pour::plan::words::{listed, mm};
 
 pub(super) fn steps(ground: &Ground<'_>, layers: &[LayerPlan]) -> Vec<Step> {
-    let porous = ground.piece.items.iter().filter(|item| item.porous).map(counted).collect::<Vec<_>>();
+    let porous = ground.piece.items.iter().filter(|item| item.porous).map(Item::counted).collect::<Vec<_>>();
     let mut steps = vec![dry_fit(ground, layers)];
     if !porous.is_empty() {
         let what = format!("Seal the open pores of {} all over, and let the sealer dry.", listed(&porous));
@@ -27,7 +28,7 @@ fn dry_fit(ground: &Ground<'_>, layers: &[LayerPlan]) -> Step {
     let casts = layers.iter().filter(|layer| layer.kind == LayerKind::Cast);
     let levels: Vec<String> = casts.map(|layer| mm(layer.cast.to_mm)).collect();
     let marks = if levels.is_empty() { String::new() } else { format!("; mark the levels on it: {}", listed(&levels)) };
-    let items: Vec<String> = ground.piece.items.iter().map(counted).collect();
+    let items: Vec<String> = ground.piece.items.iter().map(Item::counted).collect();
     let (what, caution) = if items.is_empty() {
         ("Set the empty vessel level".to_owned(), "A vessel that leans makes every layer a wedge.")
     } else {
