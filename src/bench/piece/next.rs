@@ -57,12 +57,18 @@ fn depth_of(piece: &Piece, layer: &LayerPlan, share: f64) -> Option<Millimetres>
     Millimetres::new(to_mm.unwrap_or(piece.vessel.height_mm()) - from_mm).ok()
 }
 
-/// The next layer in one line: which, and what to weigh.
+/// The next layer in one line: which, what to weigh, and what to wait for besides its window.
 pub fn pour_words(layer: &LayerPlan) -> String {
     let which = match layer.kind {
         LayerKind::Cast => format!("layer {}", layer.number),
         LayerKind::Topping => "the topping".to_owned(),
     };
     let tinted = if layer.tint_g > 0.0 { " from the tinted master" } else { "" };
-    layer.weights().map_or_else(|| format!("pour {which}"), |weights| format!("pour {which}: {weights}{tinted}"))
+    let wait = match layer.kind {
+        LayerKind::Topping => ", once the casting has cured and sunk",
+        LayerKind::Cast if layer.cold => ", once the layer below has set cold",
+        LayerKind::Cast => "",
+    };
+    let weights = layer.weights().map(|weights| format!(": {weights}{tinted}")).unwrap_or_default();
+    format!("pour {which}{weights}{wait}")
 }

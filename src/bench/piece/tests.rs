@@ -285,12 +285,41 @@ fn nothing_rings_for_a_window_in_which_nothing_will_be_poured() {
     let stages = |bench: &Bench| bench.alarms().iter().map(|alarm| alarm.id.stage).collect::<Vec<_>>();
     let full = stages(&opened(&story, 601));
     assert!(full.contains(&Stage::Gel) && !full.iter().any(|stage| stage.is_next_layer()), "{full:?}");
-    let last = story.entries().last().unwrap().id;
-    story.undo(602, last);
+    let pours: Vec<_> = story.entries().iter().rev().take(2).map(|stored| stored.id).collect();
+    for (minute, pour) in (601..).zip(pours) {
+        story.undo(minute, pour);
+    }
     assert!(stages(&opened(&story, 603)).contains(&Stage::NextLayerCloses), "with room again the window matters");
     obey(&mut story, 604, Command::FinishPiece { piece: None }).unwrap();
     let done = stages(&opened(&story, 605));
     assert!(done.contains(&Stage::Demould) && !done.iter().any(|stage| stage.is_next_layer()), "{done:?}");
+}
+
+#[test]
+fn a_layer_that_waits_for_the_cold_is_not_called_for_in_the_window() {
+    let mut story = on_bench();
+    for minute in [60, 120, 180, 240] {
+        obey(&mut story, minute, pour(None, None, minute)).unwrap();
+    }
+    let bench = opened(&story, 300);
+    let stages: Vec<Stage> = bench.alarms().iter().map(|alarm| alarm.id.stage).collect();
+    assert!(stages.contains(&Stage::Demould) && !stages.iter().any(|stage| stage.is_next_layer()), "{stages:?}");
+    let (top, forecast) = bench.running().last().unwrap();
+    let words = bench.pour_onto(top.id).unwrap();
+    assert!(words.starts_with("pour the topping: resin ") && words.ends_with(", once the casting has cured and sunk"));
+    let demould = bench.alarms().iter().find(|alarm| alarm.id.stage == Stage::Demould).unwrap();
+    let told = crate::bench::words::action(demould, top, forecast.unwrap(), at(300), Some(&words));
+    assert!(told.starts_with("it has set: ") && told.contains("then pour the topping"), "{told}");
+    let mut cold = on_bench();
+    let paused = COLUMN.replace("cold_after = [4]", "cold_after = [1]");
+    let Command::Start(new) = start() else { panic!("a start") };
+    obey(&mut cold, 1, Command::FinishPiece { piece: None }).unwrap();
+    obey(&mut cold, 2, Command::Start(NewPiece { toml: paused, ..new })).unwrap();
+    obey(&mut cold, 5, pour(None, None, 5)).unwrap();
+    assert!(
+        !opened(&cold, 30).alarms().iter().any(|alarm| alarm.id.stage.is_next_layer()),
+        "layer 2 waits for the cold"
+    );
 }
 
 #[test]

@@ -15,6 +15,8 @@ pub(super) struct Cut {
     pub kind: LayerKind,
     pub from_mm: f64,
     pub to_mm: f64,
+    /// What lies below sets cold before it is poured.
+    pub cold: bool,
     /// Items laid onto the layer below before this one is poured, by their place in the piece.
     pub bedded: Vec<usize>,
 }
@@ -35,7 +37,8 @@ pub(super) fn cuts(ground: &Ground<'_>) -> Vec<Cut> {
         let bed = |from: f64| if cuts.is_empty() { planned.begins_at(from, level) } else { same(from, from_mm) };
         let items = ground.piece.items.iter().enumerate();
         let bedded = items.filter(|(_, item)| item.bedded && bed(item.from.get())).map(|(place, _)| place).collect();
-        cuts.push(Cut { number, kind: LayerKind::Cast, from_mm, to_mm, bedded });
+        let cold = ground.piece.layers.cold_after.contains(&(number - 1));
+        cuts.push(Cut { number, kind: LayerKind::Cast, from_mm, to_mm, cold, bedded });
         from_mm = to_mm;
     }
     cuts.extend(topping(ground, from_mm, number + 1));
@@ -61,7 +64,8 @@ fn topping(ground: &Ground<'_>, level_mm: f64, number: u32) -> Option<Cut> {
     }
     let from_mm = topping_from_mm(ground.piece, ground.profile, level_mm, ground.progress.measured);
     let to_mm = ground.fill_mm();
-    (to_mm - from_mm > SAME_MM).then_some(Cut { number, kind: LayerKind::Topping, from_mm, to_mm, bedded: Vec::new() })
+    let (kind, bedded) = (LayerKind::Topping, Vec::new());
+    (to_mm - from_mm > SAME_MM).then_some(Cut { number, kind, from_mm, to_mm, cold: true, bedded })
 }
 
 /// Where the topping begins on a casting whose last layer ends at `level_mm`, mm.

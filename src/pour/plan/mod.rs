@@ -57,13 +57,10 @@ pub fn plan(piece: &Piece, profile: &Profile, conditions: &Conditions) -> Plan {
 /// Weighs out every layer. A layer is poured onto warm ones unless the casting has set cold before it; the topping always
 /// waits for that.
 fn weighed(ground: &Ground<'_>, cuts: Vec<Cut>, warnings: &mut Vec<Warning>) -> Vec<LayerPlan> {
-    let cold = |cut: &Cut| {
-        cut.kind == LayerKind::Topping || cut.number == 1 || ground.piece.layers.cold_after.contains(&(cut.number - 1))
-    };
     let mut warm_below = ground.progress.warm_layers;
     let mut layers = Vec::with_capacity(cuts.len());
     for cut in cuts {
-        warm_below = if cold(&cut) { 0 } else { warm_below };
+        warm_below = if cut.cold { 0 } else { warm_below };
         layers.push(amounts::layer(ground, cut, warm_below, warnings));
         warm_below += 1;
     }
