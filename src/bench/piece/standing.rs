@@ -60,6 +60,7 @@ fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: 
         poured: laid.iter().map(|layer| layer.number).max().unwrap_or(0),
         level_mm: laid.last().map_or(0.0, |layer| layer.to_mm),
         measured: laid.last().is_some_and(|layer| layer.measured),
+        last_from_mm: laid.last().map(|layer| layer.from_mm),
         warm_layers: warm_layers(laid, profile, log, now),
         topped: laid.iter().any(|layer| layer.topping),
         used_g: used_g(id, profile, log),

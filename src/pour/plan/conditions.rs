@@ -19,6 +19,8 @@ pub struct Progress {
     pub level_mm: f64,
     /// Whether it was measured there, rather than reckoned from what was weighed.
     pub measured: bool,
+    /// Where the uppermost layer begins, where that is known: items bedded above were not in the vessel when it was poured.
+    pub last_from_mm: Option<f64>,
     /// Layers poured without a cold pause since the last one that set cold: decides the dose of the next.
     pub warm_layers: u32,
     /// The topping is poured as well: nothing is left to do.

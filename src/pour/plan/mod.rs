@@ -12,6 +12,7 @@ mod layers;
 mod master;
 mod opacity;
 mod outcome;
+mod passed;
 mod step;
 mod steps;
 mod totals;
@@ -33,8 +34,9 @@ pub use warning::{Warning, WarningCode};
 /// Plans what is left to pour of `piece` with `profile`, which is its material's. The warnings are in the order of their
 /// codes, those about the whole piece before those about a layer.
 pub fn plan(piece: &Piece, profile: &Profile, conditions: &Conditions) -> Plan {
-    let ground = Ground::new(piece, profile, conditions);
     let mut warnings = Vec::new();
+    let raised = passed::raised(&Ground::new(piece, profile, conditions), &mut warnings);
+    let ground = Ground::new(raised.as_ref().unwrap_or(piece), profile, conditions);
     let cuts = layers::cuts(&ground);
     layers::check(&ground, &cuts, &mut warnings);
     let layers = weighed(&ground, cuts, &mut warnings);
