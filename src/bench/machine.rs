@@ -193,7 +193,8 @@ impl Bench {
 
     /// When the bench has to be given a [`Event::Tick`] at the latest, if nothing else happens before.
     pub fn next_tick(&self) -> Option<Timestamp> {
-        let stale = (!self.forecasts.is_empty()).then(|| self.computed_at + FORECAST_LIFE);
+        let ages = !self.forecasts.is_empty() || !self.standings.is_empty();
+        let stale = ages.then(|| self.computed_at + FORECAST_LIFE);
         [self.alarms.next_sound(), stale].into_iter().flatten().min()
     }
 }

@@ -8,7 +8,11 @@ use crate::bench::log::Log;
 use crate::bench::moment::hours_between;
 use crate::material::{Catalogue, Profile};
 use crate::pour::{Conditions, LayerPlan, Plan, Progress, StepId, plan};
+use crate::units::Celsius;
 use jiff::Timestamp;
+
+/// A room may be any other temperature this long after it was measured, hours.
+const READING_HOLDS_H: f64 = 12.0;
 
 /// A piece with its layers and what is left to do.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,10 +32,8 @@ impl Standing {
         let piece = on_bench.piece.as_deref()?;
         let profile = &catalogue.get(&piece.material)?.profile;
         let laid = laid(on_bench, piece, log.batches());
-        let conditions = Conditions {
-            bench: log.readings().last().map(|reading| reading.celsius),
-            progress: progress(on_bench.id, &laid, profile, log, now),
-        };
+        let conditions =
+            Conditions { bench: bench_c(log, now), progress: progress(on_bench.id, &laid, profile, log, now) };
         let plan = plan(piece, profile, &conditions);
         let trial = |batch: &Batch| batch.mix.part == Some(Part::Trial { piece: Some(on_bench.id) });
         let mut done: Vec<StepId> = on_bench.ticked.iter().map(|(_, step)| *step).collect();
@@ -53,6 +55,13 @@ impl Standing {
     pub fn is_done(&self, step: StepId) -> bool {
         self.done.contains(&step)
     }
+}
+
+/// What the bench measured at `now`, or not long before; else the piece's own figure says more of the room than a reading
+/// of some other night.
+fn bench_c(log: &Log, now: Timestamp) -> Option<Celsius> {
+    let reading = log.readings().since(now).first()?;
+    (hours_between(reading.at, now).abs() <= READING_HOLDS_H).then_some(reading.celsius)
 }
 
 fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: Timestamp) -> Progress {

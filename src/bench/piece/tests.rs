@@ -225,11 +225,25 @@ fn a_layer_on_one_that_set_cold_is_dosed_as_a_first_one() {
         };
         chosen.dose.get()
     };
-    let (warm, cold) = (dose_at(65), dose_at(12 * 60));
+    let (warm, cold) = (dose_at(65), dose_at(11 * 60));
     assert!(
         (warm / cold - 0.8).abs() < 0.01,
         "common practice of the profile: {warm} on a warm layer, {cold} on a cold"
     );
+}
+
+#[test]
+fn the_bench_is_as_it_was_measured_at_the_time_and_not_nights_before() {
+    let mut story = on_bench();
+    let planned_c = |story: &Story, minute| standing(story, minute).plan.bench.get();
+    assert!((planned_c(&story, 60) - 20.0).abs() < 1e-12);
+    assert!(
+        (planned_c(&story, 3 * 24 * 60) - 18.0).abs() < 1e-12,
+        "the piece's own bench, not a reading of three days ago"
+    );
+    story.read(300, 25.0);
+    assert!((planned_c(&story, 301) - 25.0).abs() < 1e-12);
+    assert!((planned_c(&story, 60) - 20.0).abs() < 1e-12, "a pour told late is dosed for its own time");
 }
 
 #[test]
