@@ -72,14 +72,15 @@ fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: 
         last_from_mm: laid.last().map(|layer| layer.from_mm),
         warm_layers: warm_layers(laid, profile, log, now),
         topped: laid.iter().any(|layer| layer.topping),
-        used_g: used_g(id, profile, log),
+        used_g: resin_g(profile, log, |part| part.piece() == Some(id)),
+        poured_g: resin_g(profile, log, |part| part.layer().is_some_and(|(piece, _)| piece == id)),
     }
 }
 
-/// The resin that went into the piece's layers and trial cups, what stayed in their cups included.
-fn used_g(id: PieceId, profile: &Profile, log: &Log) -> f64 {
-    let for_it = log.batches().filter(|batch| batch.mix.part.and_then(Part::piece) == Some(id));
-    for_it.filter_map(|batch| batch.mix.resin).map(|resin| profile.all_resin_g(resin.get())).sum()
+/// The resin of the batches whose part is one of `those`, what stayed in their cups included.
+fn resin_g(profile: &Profile, log: &Log, those: impl Fn(Part) -> bool) -> f64 {
+    let of_those = log.batches().filter(|batch| batch.mix.part.is_some_and(&those));
+    of_those.filter_map(|batch| batch.mix.resin).map(|resin| profile.all_resin_g(resin.get())).sum()
 }
 
 /// How many layers lie on each other, the uppermost among them, that are still warm from one another at `now`.

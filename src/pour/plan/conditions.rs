@@ -27,4 +27,6 @@ pub struct Progress {
     pub topped: bool,
     /// Resin weighed out for the piece already: off what there was at hand. Of a two-part system both parts together.
     pub used_g: f64,
+    /// The same without trial cups: off the tinted master batch.
+    pub poured_g: f64,
 }

@@ -138,6 +138,7 @@ pub(super) fn after(poured: u32, level_mm: f64) -> Conditions {
         warm_layers: poured,
         topped: false,
         used_g: 0.0,
+        poured_g: 0.0,
     };
     Conditions { bench: None, progress }
 }
