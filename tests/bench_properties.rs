@@ -154,14 +154,13 @@ fn must_ring(bench: &Bench, answers: &Answers, now: Timestamp) -> Vec<(AlarmId, 
     due_now
 }
 
-/// Whether nothing will be poured onto this batch: its piece is full or done.
+/// Whether nothing will be poured onto this batch while its window is open: its piece is full or done, or sets cold first.
 fn nothing_follows(bench: &Bench, batch: &Batch) -> bool {
     let Some((piece, layer)) = batch.mix.part.and_then(Part::layer) else { return false };
     let running = bench.pieces().find(|(on_bench, _)| on_bench.id == piece);
     match running {
-        Some((_, standing)) => {
-            standing.is_some_and(|s| s.next_layer().is_none() && s.laid.last().unwrap().number == layer)
-        }
+        Some((_, standing)) => standing
+            .is_some_and(|s| s.next_layer().is_none_or(|next| next.cold) && s.laid.last().unwrap().number == layer),
         None => bench.log().piece(piece).is_some(),
     }
 }

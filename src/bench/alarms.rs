@@ -149,12 +149,12 @@ impl AlarmBook {
         &self.alarms
     }
 
-    /// Brings the book up to `now` and says what has to sound or fall silent. On the batches of `full` nothing more will
-    /// be poured.
+    /// Brings the book up to `now` and says what has to sound or fall silent. Nobody waits for the next-layer
+    /// window of the batches in `unawaited`.
     pub fn refresh<'a>(
         &mut self,
         batches: impl Iterator<Item = (&'a Batch, Option<&'a BatchForecast>)>,
-        full: &BTreeSet<BatchId>,
+        unawaited: &BTreeSet<BatchId>,
         now: Timestamp,
     ) -> Vec<Sound> {
         self.alarms.clear();
@@ -163,9 +163,8 @@ impl AlarmBook {
             self.hear(batch, &mut newest);
             // A covered layer has nothing left to ask of anybody: the layer on top of it rings for the whole piece.
             if let Some(forecast) = forecast.filter(|_| batch.covered_by.is_none()) {
-                // Nobody waits for a window in which nothing will be poured.
                 let awaited = |s: &&StageForecast| {
-                    s.reached_at.is_none() && !(s.stage.is_next_layer() && full.contains(&batch.id))
+                    s.reached_at.is_none() && !(s.stage.is_next_layer() && unawaited.contains(&batch.id))
                 };
                 let stages: Vec<&StageForecast> = forecast.stages.iter().filter(awaited).collect();
                 let due = stages.iter().filter_map(|stage| self.stage_due(batch, forecast, stage, now));

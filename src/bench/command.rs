@@ -11,7 +11,7 @@ use super::log::Log;
 use super::readings::measures_bench;
 use super::words::figure_words;
 use crate::material::{Catalogue, Item, MaterialId, Mixing, Profile, Stage, UnknownMaterial};
-use crate::pour::StepId;
+use crate::pour::{StepId, cups};
 use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
 use jiff::{SignedDuration, Timestamp};
@@ -247,7 +247,8 @@ fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> 
     }
     // A topping is as thin as it is.
     let depth = mix.depth.filter(|_| !matches!(mix.part, Some(Part::Topping { .. })));
-    let mut remarks = remarks(profile, dose, mix.resin, depth);
+    let cup_g = mix.resin.and_then(|resin| cup_g(profile, resin, mix.part));
+    let mut remarks = remarks(profile, dose, cup_g, depth);
     remarks.extend(below.and_then(|below| window_missed(log, below, mix.at)));
     entries.push(NewEntry {
         happened: mix.at,
@@ -297,7 +298,15 @@ pub(super) fn resolve_dose(
     }
 }
 
-/// What lies outside the profile's limits. It is still written: the notebook records what was really done.
+/// What one cup holds of a batch with so much resin; of a two-part system A and B together. A layer of a piece is mixed in
+/// as many cups as the profile's largest batch makes of it.
+fn cup_g(profile: &Profile, resin: Grams, part: Option<Part>) -> Option<Grams> {
+    let all_g = profile.all_resin_g(resin.get());
+    let cups = part.and_then(Part::layer).map_or(1, |_| cups(profile, all_g));
+    Grams::new(all_g / f64::from(cups)).ok()
+}
+
+/// What lies outside the profile's limits, where one cup holds `resin`. It is still written: the notebook records what was really done.
 fn remarks(
     profile: &Profile,
     dose: Option<DosePercent>,
@@ -324,15 +333,16 @@ fn remarks(
     {
         lines.push(format!("{} is deeper than the profile's {}: it may overheat and crack", mm(depth), max.value));
     }
+    let in_cup = |resin: Grams| format!("{} {}", figure_words(resin.get(), 1), Grams::SYMBOL);
     if let (Some(resin), Some(min)) = (resin, profile.batch_mass.min)
         && resin < min.value
     {
-        lines.push(format!("{resin} is under the smallest batch, {}: the weights get too coarse", min.value));
+        lines.push(format!("{} is under the smallest batch, {}: the weights get too coarse", in_cup(resin), min.value));
     }
     if let (Some(resin), Some(max)) = (resin, profile.batch_mass.max)
         && resin > max.value
     {
-        lines.push(format!("{resin} is over the largest batch, {}: it can overheat in the cup", max.value));
+        lines.push(format!("{} is over the largest batch, {}: it can overheat in the cup", in_cup(resin), max.value));
     }
     lines.iter().map(|line| PlainText::new(line)).collect()
 }

@@ -115,8 +115,8 @@ impl Bench {
 
     fn sound(&mut self, now: Timestamp) -> Vec<Effect> {
         let batches = self.log.running().map(|batch| (batch, self.forecasts.get(&batch.id)));
-        let full = self.full();
-        let sounds = self.alarms.refresh(batches, &full, now);
+        let unawaited = self.unawaited();
+        let sounds = self.alarms.refresh(batches, &unawaited, now);
         sounds
             .into_iter()
             .filter_map(|sound| match sound {
@@ -126,10 +126,11 @@ impl Bench {
             .collect()
     }
 
-    /// The batches on which nothing more will be poured: the top of a full piece, what is left of one that is done, and
-    /// trial cups.
-    fn full(&self) -> BTreeSet<BatchId> {
-        let tops = self.standings.values().filter(|standing| standing.next_layer().is_none());
+    /// The batches whose window nobody waits for: the top of a full piece, or of one that sets cold before the next layer,
+    /// what is left of one that is done, and trial cups.
+    fn unawaited(&self) -> BTreeSet<BatchId> {
+        let waits = |standing: &&Standing| standing.next_layer().is_some_and(|next| !next.cold);
+        let tops = self.standings.values().filter(|standing| !waits(standing));
         let tops = tops.filter_map(|standing| standing.laid.last()).map(|top| top.batch);
         let over = |part: Part| {
             let done = |id| self.log.piece(id).is_some_and(|piece| !piece.is_running());
@@ -202,7 +203,8 @@ impl Bench {
 
     /// When the bench has to be given a [`Event::Tick`] at the latest, if nothing else happens before.
     pub fn next_tick(&self) -> Option<Timestamp> {
-        let stale = (!self.forecasts.is_empty()).then(|| self.computed_at + FORECAST_LIFE);
+        let ages = !self.forecasts.is_empty() || !self.standings.is_empty();
+        let stale = ages.then(|| self.computed_at + FORECAST_LIFE);
         [self.alarms.next_sound(), stale].into_iter().flatten().min()
     }
 }

@@ -50,6 +50,7 @@ pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Times
         }
         Stage::NextLayerOpens => format!("{}{test}", pour.unwrap_or("the next layer may go on")),
         Stage::NextLayerCloses => format!("{} now; later, {after}", pour.unwrap_or("pour the next layer")),
+        Stage::Demould | Stage::FullCure if let Some(pour) = pour => format!("it has set: {after}, then {pour}"),
         Stage::Demould => format!("it may come out of the mould{test}"),
         Stage::FullCure => "full cure is likely reached".to_owned(),
     }

@@ -150,6 +150,21 @@ fn remarks(story: &Story, minute: i64, command: Command) -> Vec<String> {
 }
 
 #[test]
+fn a_batch_is_held_against_the_limits_with_both_its_parts_and_cup_by_cup() {
+    let told =
+        |resin_g| try_at(&Story::new(), at(60), mix("deep-pour-epoxy", Some(resin_g), Dose::Usual)).unwrap().remarks;
+    // 100 : 44 by weight, and 33 g at least: 25 g of A are 36 g.
+    assert_eq!(told(25.0), []);
+    assert!(told(20.0)[0].as_str().starts_with("28.8 g is under the smallest batch, 33 g"), "{:?}", told(20.0));
+    let mut profile = Catalogue::embedded().find("deep-pour-epoxy").unwrap().profile.clone();
+    profile.batch_mass.max =
+        Some(crate::material::Figure { value: Grams::new(100.0).unwrap(), from: crate::material::Provenance::Label });
+    let layer = Some(Part::Layer { piece: PieceId(1), layer: 1 });
+    let cup = |part| cup_g(&profile, Grams::new(100.0).unwrap(), part).unwrap().get();
+    assert!((cup(None) - 144.0).abs() < 1e-9 && (cup(layer) - 72.0).abs() < 1e-9);
+}
+
+#[test]
 fn what_is_hard_to_believe_is_written_with_a_remark() {
     let mut story = Story::at_20_c();
     let batch = story.mix(0, "clear-polyester");

@@ -67,7 +67,7 @@ pub(in crate::bench) fn reached_mm(piece: &Piece, layer: &LayerPlan, weighed_g: 
     space.level_after_mm(layer.cast.from_mm, poured_ml)
 }
 
-/// A layer in one line: which, and what to weigh.
+/// The next layer in one line: which, what to weigh, and what to wait for besides its window.
 pub fn pour_words(layer: &LayerPlan) -> String {
     let which = match layer.kind {
         LayerKind::Cast => format!("layer {}", layer.number),
@@ -75,10 +75,16 @@ pub fn pour_words(layer: &LayerPlan) -> String {
     };
     let tinted = if layer.tint_g > 0.0 { "tinted " } else { "" };
     let cups = if layer.cups > 1 { format!(", in {} cups", layer.cups) } else { String::new() };
-    layer.weights().map_or_else(|| format!("pour {which}"), |weights| format!("pour {which}: {tinted}{weights}{cups}"))
+    let wait = match layer.kind {
+        LayerKind::Topping => ", once the casting has cured and sunk",
+        LayerKind::Cast if layer.cold => ", once the layer below has set cold",
+        LayerKind::Cast => "",
+    };
+    let weights = layer.weights().map(|weights| format!(": {tinted}{weights}{cups}")).unwrap_or_default();
+    format!("pour {which}{weights}{wait}")
 }
 
-/// The same in the fewest words, for where a weight must not be cut off.
+/// The weights alone in the fewest words, for where one must not be cut off.
 pub fn pour_words_brief(layer: &LayerPlan) -> String {
     let number = layer.number;
     let cups = if layer.cups > 1 { format!(", {} cups", layer.cups) } else { String::new() };

@@ -8,7 +8,11 @@ use crate::bench::log::Log;
 use crate::bench::moment::hours_between;
 use crate::material::{Catalogue, Profile};
 use crate::pour::{Conditions, Item, LayerPlan, Piece, Plan, Progress, StepId, plan};
+use crate::units::Celsius;
 use jiff::Timestamp;
+
+/// A room may be any other temperature this long after it was measured, hours.
+const READING_HOLDS_H: f64 = 12.0;
 
 /// A piece with its layers and what is left to do.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,10 +33,8 @@ impl Standing {
         let piece = on_bench.piece.as_deref()?;
         let profile = &catalogue.get(&piece.material)?.profile;
         let laid = laid(on_bench, piece, log.batches());
-        let conditions = Conditions {
-            bench: log.readings().last().map(|reading| reading.celsius),
-            progress: progress(on_bench.id, &laid, profile, log, now),
-        };
+        let conditions =
+            Conditions { bench: bench_c(log, now), progress: progress(on_bench.id, &laid, profile, log, now) };
         let plan = plan(piece, profile, &conditions);
         let trial = |batch: &Batch| batch.mix.part == Some(Part::Trial { piece: Some(on_bench.id) });
         let mut done: Vec<StepId> = on_bench.ticked.iter().map(|(_, step)| *step).collect();
@@ -64,21 +66,30 @@ impl Standing {
     }
 }
 
+/// What the bench measured at `now`, or not long before; else the piece's own figure says more of the room than a reading
+/// of some other night.
+fn bench_c(log: &Log, now: Timestamp) -> Option<Celsius> {
+    let reading = log.readings().since(now).first()?;
+    (hours_between(reading.at, now).abs() <= READING_HOLDS_H).then_some(reading.celsius)
+}
+
 fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: Timestamp) -> Progress {
     Progress {
         poured: laid.iter().map(|layer| layer.number).max().unwrap_or(0),
         level_mm: laid.last().map_or(0.0, |layer| layer.to_mm),
         measured: laid.last().is_some_and(|layer| layer.measured),
+        last_from_mm: laid.last().map(|layer| layer.from_mm),
         warm_layers: warm_layers(laid, profile, log, now),
         topped: laid.iter().any(|layer| layer.topping),
-        used_g: used_g(id, profile, log),
+        used_g: resin_g(profile, log, |part| part.piece() == Some(id)),
+        poured_g: resin_g(profile, log, |part| part.layer().is_some_and(|(piece, _)| piece == id)),
     }
 }
 
-/// The resin that went into the piece's layers and trial cups, what stayed in their cups included.
-fn used_g(id: PieceId, profile: &Profile, log: &Log) -> f64 {
-    let for_it = log.batches().filter(|batch| batch.mix.part.and_then(Part::piece) == Some(id));
-    for_it.filter_map(|batch| batch.mix.resin).map(|resin| profile.all_resin_g(resin.get())).sum()
+/// The resin of the batches whose part is one of `those`, what stayed in their cups included.
+fn resin_g(profile: &Profile, log: &Log, those: impl Fn(Part) -> bool) -> f64 {
+    let of_those = log.batches().filter(|batch| batch.mix.part.is_some_and(&those));
+    of_those.filter_map(|batch| batch.mix.resin).map(|resin| profile.all_resin_g(resin.get())).sum()
 }
 
 /// How many layers lie on each other, the uppermost among them, that are still warm from one another at `now`.

@@ -267,11 +267,25 @@ fn a_layer_on_one_that_set_cold_is_dosed_as_a_first_one() {
         };
         chosen.dose.get()
     };
-    let (warm, cold) = (dose_at(65), dose_at(12 * 60));
+    let (warm, cold) = (dose_at(65), dose_at(11 * 60));
     assert!(
         (warm / cold - 0.8).abs() < 0.01,
         "common practice of the profile: {warm} on a warm layer, {cold} on a cold"
     );
+}
+
+#[test]
+fn the_bench_is_as_it_was_measured_at_the_time_and_not_nights_before() {
+    let mut story = on_bench();
+    let planned_c = |story: &Story, minute| standing(story, minute).plan.bench.get();
+    assert!((planned_c(&story, 60) - 20.0).abs() < 1e-12);
+    assert!(
+        (planned_c(&story, 3 * 24 * 60) - 18.0).abs() < 1e-12,
+        "the piece's own bench, not a reading of three days ago"
+    );
+    story.read(300, 25.0);
+    assert!((planned_c(&story, 301) - 25.0).abs() < 1e-12);
+    assert!((planned_c(&story, 60) - 20.0).abs() < 1e-12, "a pour told late is dosed for its own time");
 }
 
 #[test]
@@ -330,12 +344,44 @@ fn nothing_rings_for_a_window_in_which_nothing_will_be_poured() {
     let stages = |bench: &Bench| bench.alarms().iter().map(|alarm| alarm.id.stage).collect::<Vec<_>>();
     let full = stages(&opened(&story, 601));
     assert!(full.contains(&Stage::Gel) && !full.iter().any(|stage| stage.is_next_layer()), "{full:?}");
-    let last = story.entries().last().unwrap().id;
-    story.undo(602, last);
+    let pours: Vec<_> = story.entries().iter().rev().take(2).map(|stored| stored.id).collect();
+    for (minute, pour) in (601..).zip(pours) {
+        story.undo(minute, pour);
+    }
     assert!(stages(&opened(&story, 603)).contains(&Stage::NextLayerCloses), "with room again the window matters");
     obey(&mut story, 604, Command::FinishPiece { piece: None }).unwrap();
     let done = stages(&opened(&story, 605));
     assert!(done.contains(&Stage::Demould) && !done.iter().any(|stage| stage.is_next_layer()), "{done:?}");
+}
+
+#[test]
+fn a_layer_that_waits_for_the_cold_is_not_called_for_in_the_window() {
+    let mut story = on_bench();
+    for minute in [60, 120, 180, 240] {
+        obey(&mut story, minute, pour(None, None, minute)).unwrap();
+    }
+    let bench = opened(&story, 300);
+    let stages: Vec<Stage> = bench.alarms().iter().map(|alarm| alarm.id.stage).collect();
+    assert!(stages.contains(&Stage::Demould) && !stages.iter().any(|stage| stage.is_next_layer()), "{stages:?}");
+    let (top, forecast) = bench.running().last().unwrap();
+    let words = pour_words(bench.layer_onto(top.id).unwrap());
+    assert!(
+        words.starts_with("pour the topping: tinted resin ")
+            && words.ends_with(", once the casting has cured and sunk")
+    );
+    let demould = bench.alarms().iter().find(|alarm| alarm.id.stage == Stage::Demould).unwrap();
+    let told = crate::bench::words::action(demould, top, forecast.unwrap(), at(300), Some(&words));
+    assert!(told.starts_with("it has set: ") && told.contains("then pour the topping"), "{told}");
+    let mut cold = on_bench();
+    let paused = COLUMN.replace("cold_after = [4]", "cold_after = [1]");
+    let Command::Start(new) = start() else { panic!("a start") };
+    obey(&mut cold, 1, Command::FinishPiece { piece: None }).unwrap();
+    obey(&mut cold, 2, Command::Start(NewPiece { toml: paused, ..new })).unwrap();
+    obey(&mut cold, 5, pour(None, None, 5)).unwrap();
+    assert!(
+        !opened(&cold, 30).alarms().iter().any(|alarm| alarm.id.stage.is_next_layer()),
+        "layer 2 waits for the cold"
+    );
 }
 
 #[test]

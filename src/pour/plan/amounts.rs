@@ -43,6 +43,7 @@ pub(super) fn layer(ground: &Ground<'_>, cut: Cut, warm_below: u32, warnings: &m
         tint_g: ground.piece.tint.as_ref().map_or(0.0, |tint| resin_g * tint.loading.get() / 100.0),
         digit_percent: fine_g(&parts).map(|g| ground.piece.scales.catalyst.get() / (g / f64::from(cups)) * 100.0),
         parts,
+        cold: cut.cold,
         bedded: cut.bedded,
     };
     cup_checks::check(ground, &layer, warnings);

@@ -19,10 +19,14 @@ pub struct Progress {
     pub level_mm: f64,
     /// Whether it was measured there, rather than reckoned from what was weighed.
     pub measured: bool,
+    /// Where the uppermost layer begins, where that is known: items bedded above were not in the vessel when it was poured.
+    pub last_from_mm: Option<f64>,
     /// Layers poured without a cold pause since the last one that set cold: decides the dose of the next.
     pub warm_layers: u32,
     /// The topping is poured as well: nothing is left to do.
     pub topped: bool,
     /// Resin weighed out for the piece already: off what there was at hand. Of a two-part system both parts together.
     pub used_g: f64,
+    /// The same without trial cups: off the tinted master batch.
+    pub poured_g: f64,
 }

@@ -4,7 +4,7 @@ use super::ground::Ground;
 use super::outcome::Chosen;
 use super::warning::{Warning, WarningCode};
 use super::words::{mm, percent, short};
-use crate::cure::{dose_factor, dose_for_rate};
+use crate::cure::dose_for_rate;
 use crate::material::{Mixing, ThermalCure};
 use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent};
@@ -83,20 +83,21 @@ fn at_bench(cure: &ThermalCure, bench: Celsius) -> Option<(f64, String)> {
         .then(|| (factor, format!("bench {bench_c} °C instead of {reference_c} °C: ×{}", short(factor))))
 }
 
-/// Which limit held the dose, and what that does to the times: (wanted/dose)^n.
+/// Which limit held the dose, and what that does to the times: (wanted/dose)^n, where the profile knows n.
 fn at_limit(cure: Option<&ThermalCure>, wanted: f64, dose: DosePercent) -> Option<String> {
-    let exponent = cure?.dose_exponent?.value;
-    let longer = dose_factor(DosePercent::new(wanted).ok()?, dose, exponent);
-    let most = percent(dose.get());
     if (wanted - dose.get()).abs() < 0.5 / TO_THE_PERCENT {
-        None
-    } else if wanted > dose.get() {
-        let slower = (longer - 1.0) * 100.0;
-        Some(format!("at the profile's largest, {most}: it will be slower by about {slower:.0} %"))
-    } else {
-        let faster = (1.0 - longer) * 100.0;
-        Some(format!("at the profile's least, {most}: it will be faster by about {faster:.0} %, and hotter"))
+        return None;
     }
+    let longer = cure.and_then(|cure| cure.dose_exponent).map(|exponent| (wanted / dose.get()).powf(exponent.value));
+    let about = |share: f64| format!(" by about {:.0} %", share * 100.0);
+    let most = percent(dose.get());
+    Some(if wanted > dose.get() {
+        let slower = longer.map(|longer| about(longer - 1.0)).unwrap_or_default();
+        format!("at the profile's largest, {most}: it will be slower{slower}")
+    } else {
+        let faster = longer.map(|longer| about(1.0 - longer)).unwrap_or_default();
+        format!("at the profile's least, {most}: it will be faster{faster}, and hotter")
+    })
 }
 
 #[cfg(test)]
@@ -181,6 +182,20 @@ mod tests {
         let last = chosen(&warm).pop().unwrap();
         close(last.dose.get(), 0.5);
         assert!(reasons(&last)[3].starts_with("at the profile's least, 0.5 %: it will be faster by about"), "{last:?}");
+    }
+
+    #[test]
+    fn a_limit_is_told_also_where_nobody_knows_what_it_does_to_the_times() {
+        let mut profile = polyester();
+        if let crate::material::Cure::Thermal(cure) = &mut profile.cure {
+            cure.dose_exponent = None;
+        }
+        if let Mixing::Catalysed { min, .. } = &mut profile.mixing {
+            min.value = DosePercent::new(0.8).unwrap();
+        }
+        let plan = plan(&six(), &profile, &at(None));
+        let told = warnings(&plan, WarningCode::DoseAtLimit);
+        assert_eq!(told[0].text.as_str(), "layer 3: at the profile's least, 0.8 %: it will be faster, and hotter");
     }
 
     #[test]

@@ -15,6 +15,8 @@ pub(super) struct Cut {
     pub kind: LayerKind,
     pub from_mm: f64,
     pub to_mm: f64,
+    /// What lies below sets cold before it is poured.
+    pub cold: bool,
     /// Items laid in before this one is poured, by their place in the piece.
     pub bedded: Vec<usize>,
 }
@@ -38,7 +40,8 @@ pub(super) fn cuts(ground: &Ground<'_>) -> Vec<Cut> {
         let begins = |from: f64| from >= from_mm - SAME_MM && from < to_mm - SAME_MM;
         let goes_in = |item: &Item| bed(item.from.get()) || !item.bedded && begins(item.from.get());
         let bedded = items.filter(|(_, item)| goes_in(item)).map(|(place, _)| place).collect();
-        cuts.push(Cut { number, kind: LayerKind::Cast, from_mm, to_mm, bedded });
+        let cold = ground.piece.layers.cold_after.contains(&(number - 1));
+        cuts.push(Cut { number, kind: LayerKind::Cast, from_mm, to_mm, cold, bedded });
         from_mm = to_mm;
     }
     cuts.extend(topping(ground, from_mm, number + 1));
@@ -64,7 +67,8 @@ fn topping(ground: &Ground<'_>, level_mm: f64, number: u32) -> Option<Cut> {
     }
     let from_mm = topping_from_mm(ground.piece, ground.profile, level_mm, ground.progress.measured);
     let to_mm = ground.fill_mm();
-    (to_mm - from_mm > SAME_MM).then_some(Cut { number, kind: LayerKind::Topping, from_mm, to_mm, bedded: Vec::new() })
+    let (kind, bedded) = (LayerKind::Topping, Vec::new());
+    (to_mm - from_mm > SAME_MM).then_some(Cut { number, kind, from_mm, to_mm, cold: true, bedded })
 }
 
 /// Where the topping begins on a casting whose last layer ends at `level_mm`, mm.

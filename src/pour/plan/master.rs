@@ -1,11 +1,15 @@
 //! What is weighed and tinted once, and whether there is enough of it.
 
+use super::conditions::Progress;
 use super::ground::Ground;
 use super::outcome::{LayerPlan, MasterBatch, Short};
 use super::warning::{Warning, WarningCode};
 use super::words::{percent, weighed};
 use crate::pour::TintKind;
 use crate::units::Percent;
+
+/// Nearer than this in proportion, what is there does: rounding.
+const ROUNDING: f64 = 1e-6;
 
 /// The resin of all `layers` and the reserve; of a two-part system part A alone, with the tint of both parts in it.
 pub(super) fn batch(ground: &Ground<'_>, layers: &[LayerPlan], warnings: &mut Vec<Warning>) -> MasterBatch {
@@ -17,6 +21,7 @@ pub(super) fn batch(ground: &Ground<'_>, layers: &[LayerPlan], warnings: &mut Ve
     if let Some(short) = short {
         say_short(ground, layers, short, warnings);
     }
+    used_up(ground, layers, warnings);
     MasterBatch {
         resin_g: dished_g * (1.0 + reserve),
         tint_g: tint_g * (1.0 + reserve),
@@ -27,8 +32,7 @@ pub(super) fn batch(ground: &Ground<'_>, layers: &[LayerPlan], warnings: &mut Ve
 
 fn short(ground: &Ground<'_>, layers: &[LayerPlan], reserve: f64) -> Option<Short> {
     let on_hand_g = (ground.piece.supplies.resin_on_hand?.get() - ground.progress.used_g).max(0.0);
-    let poured_g: f64 = layers.iter().map(|layer| layer.resin_g).sum();
-    let needed_g = poured_g * (1.0 + reserve);
+    let needed_g = all_g(layers) * (1.0 + reserve);
     let mut used_g = 0.0;
     let does = layers.iter().take_while(|layer| {
         used_g += layer.resin_g;
@@ -57,6 +61,38 @@ fn say_short(ground: &Ground<'_>, layers: &[LayerPlan], short: Short, warnings: 
                     and tint it at once, or cast less";
         warnings.push(Warning::of_piece(WarningCode::SecondTint, text));
     }
+}
+
+/// Says where what was tinted at the beginning, with its reserve, does not do for the layers that are left.
+fn used_up(ground: &Ground<'_>, layers: &[LayerPlan], warnings: &mut Vec<Warning>) {
+    let said = warnings.iter().any(|warning| warning.code == WarningCode::SecondTint);
+    if said || ground.piece.tint.is_none() || ground.progress.poured == 0 {
+        return;
+    }
+    let needed_g = all_g(layers);
+    let left_g = (tinted_g(ground) - ground.progress.poured_g).max(0.0);
+    if needed_g > left_g * (1.0 + ROUNDING) {
+        let resin = |grams| weighed(grams, ground.piece.scales.resin, 1);
+        let text = format!(
+            "about {} of resin were tinted more than is poured, and the layers that are left take {}: a second tinting \
+             never quite matches the first and will show as a line; fill less high, or match the shade on scrap first",
+            resin(left_g),
+            resin(needed_g)
+        );
+        warnings.push(Warning::of_piece(WarningCode::SecondTint, &text));
+    }
+}
+
+/// The resin that was tinted before anything was poured, the reserve included; of a two-part system both parts together.
+fn tinted_g(ground: &Ground<'_>) -> f64 {
+    let progress = Progress::default();
+    let start = Ground { progress: &progress, ..*ground };
+    let layers = super::weighed(&start, super::layers::cuts(&start), &mut Vec::new());
+    all_g(&layers) * (1.0 + ground.piece.supplies.reserve.get() / 100.0)
+}
+
+fn all_g(layers: &[LayerPlan]) -> f64 {
+    layers.iter().map(|layer| layer.resin_g).sum()
 }
 
 /// How much of it a resin usually takes, percent by mass (common practice).
@@ -89,10 +125,10 @@ fn check_tint(ground: &Ground<'_>, warnings: &mut Vec<Warning>) {
 
 #[cfg(test)]
 mod tests {
-    use crate::pour::plan::WarningCode;
     use crate::pour::plan::testing::{
-        block, close, dye, fresh, grams, label, losing, percent, polyester, profile, warning, warnings,
+        after, block, close, dye, fresh, grams, label, losing, percent, polyester, profile, warning, warnings,
     };
+    use crate::pour::plan::{WarningCode, plan};
     use crate::pour::{Piece, Tint, TintKind};
 
     fn tinted(loading: f64) -> Piece {
@@ -139,6 +175,26 @@ mod tests {
         assert!(warning(&short(500.0, true), WarningCode::SecondTint).contains("will show as a line"));
         assert!(warnings(&short(500.0, false), WarningCode::SecondTint).is_empty());
         assert!(warnings(&short(758.0, true), WarningCode::SecondTint).is_empty(), "the reserve alone is short");
+    }
+
+    #[test]
+    fn a_second_tinting_is_told_once_the_master_batch_does_not_do() {
+        // 690 g and 10 % were tinted; 230 g a layer.
+        let told = |tint: bool, poured_g: f64, level_mm: f64| {
+            let mut piece = tinted(0.05);
+            piece.tint = piece.tint.filter(|_| tint);
+            let mut conditions = after(1, level_mm);
+            conditions.progress.poured_g = poured_g;
+            let plan = plan(&piece, &polyester(), &conditions);
+            warnings(&plan, WarningCode::SecondTint).first().map(|told| told.text.to_string())
+        };
+        assert_eq!(told(true, 230.0, 20.0), None);
+        assert_eq!(told(true, 299.0, 20.0), None, "the reserve makes it good");
+        // 20 mm leaked away down to 4: 56 mm are left, 632.8 g in three cups.
+        let text = told(true, 230.0, 4.0).unwrap();
+        assert!(text.starts_with("about 529.0 g of resin were tinted more than is poured"), "{text}");
+        assert!(text.contains("take 644.8 g") && text.contains("will show as a line"), "{text}");
+        assert_eq!(told(false, 230.0, 4.0), None, "clear resin shows no line");
     }
 
     #[test]

@@ -12,6 +12,7 @@ mod layers;
 mod master;
 mod opacity;
 mod outcome;
+mod passed;
 mod step;
 mod steps;
 mod totals;
@@ -33,8 +34,9 @@ pub use warning::{Warning, WarningCode};
 /// Plans what is left to pour of `piece` with `profile`, which is its material's. The warnings are in the order of their
 /// codes, those about the whole piece before those about a layer.
 pub fn plan(piece: &Piece, profile: &Profile, conditions: &Conditions) -> Plan {
-    let ground = Ground::new(piece, profile, conditions);
     let mut warnings = Vec::new();
+    let raised = passed::raised(&Ground::new(piece, profile, conditions), &mut warnings);
+    let ground = Ground::new(raised.as_ref().unwrap_or(piece), profile, conditions);
     let cuts = layers::cuts(&ground);
     layers::check(&ground, &cuts, &mut warnings);
     let layers = weighed(&ground, cuts, &mut warnings);
@@ -57,13 +59,10 @@ pub fn plan(piece: &Piece, profile: &Profile, conditions: &Conditions) -> Plan {
 /// Weighs out every layer. A layer is poured onto warm ones unless the casting has set cold before it; the topping always
 /// waits for that.
 fn weighed(ground: &Ground<'_>, cuts: Vec<Cut>, warnings: &mut Vec<Warning>) -> Vec<LayerPlan> {
-    let cold = |cut: &Cut| {
-        cut.kind == LayerKind::Topping || cut.number == 1 || ground.piece.layers.cold_after.contains(&(cut.number - 1))
-    };
     let mut warm_below = ground.progress.warm_layers;
     let mut layers = Vec::with_capacity(cuts.len());
     for cut in cuts {
-        warm_below = if cold(&cut) { 0 } else { warm_below };
+        warm_below = if cut.cold { 0 } else { warm_below };
         layers.push(amounts::layer(ground, cut, warm_below, warnings));
         warm_below += 1;
     }

@@ -83,6 +83,8 @@ pub struct LayerPlan {
     pub parts: CupParts,
     /// How far one digit of the scale is off: percent of the catalyst, or of part B. `None` where nothing is dosed.
     pub digit_percent: Option<f64>,
+    /// What lies below sets cold before this one is poured: it does not wait for the window of the layer below.
+    pub cold: bool,
     /// Items laid in before this one is poured, by their place in the piece: those bedded on the layer below, and those
     /// that begin in it.
     pub bedded: Vec<usize>,

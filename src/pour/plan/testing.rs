@@ -130,7 +130,16 @@ pub(super) fn at(bench: Option<f64>) -> Conditions {
 
 /// After `poured` layers, the resin standing at `level_mm`.
 pub(super) fn after(poured: u32, level_mm: f64) -> Conditions {
-    let progress = Progress { poured, level_mm, measured: false, warm_layers: poured, topped: false, used_g: 0.0 };
+    let progress = Progress {
+        poured,
+        level_mm,
+        measured: false,
+        last_from_mm: None,
+        warm_layers: poured,
+        topped: false,
+        used_g: 0.0,
+        poured_g: 0.0,
+    };
     Conditions { bench: None, progress }
 }
 

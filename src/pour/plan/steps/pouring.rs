@@ -49,12 +49,10 @@ fn bed(ground: &Ground<'_>, layer: &LayerPlan) -> Option<Step> {
 
 /// What has to come before this layer besides the one below it.
 fn pause(ground: &Ground<'_>, layer: &LayerPlan) -> String {
-    let after = match (layer.kind, layer.number.checked_sub(1)) {
-        (LayerKind::Topping, _) => "Topping, once the casting has cured and sunk".to_owned(),
-        (LayerKind::Cast, Some(below)) if ground.piece.layers.cold_after.contains(&below) => {
-            format!("Once layer {below} has set cold")
-        }
-        (LayerKind::Cast, _) => return String::new(),
+    let after = match layer.kind {
+        LayerKind::Topping => "Topping, once the casting has cured and sunk".to_owned(),
+        LayerKind::Cast if layer.cold => format!("Once layer {} has set cold", layer.number - 1),
+        LayerKind::Cast => return String::new(),
     };
     let window = match ground.profile.after_closing {
         Some(AfterClosing::Sand) => ", sanded if its window has closed",
