@@ -6,7 +6,7 @@ use super::json::print_json;
 use super::shared::{Desk, Failure, Written, batch_named};
 use crate::bench::{Command, Dose, Log, NewMix, Part, PieceId};
 use crate::fit::wrapped;
-use crate::material::{MaterialId, Profile};
+use crate::material::{MaterialId, Profile, Weights};
 use crate::text::PlainText;
 use crate::units::{DosePercent, Grams, Millimetres};
 use clap::Args;
@@ -80,7 +80,7 @@ pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(
             at,
         }))
     })?;
-    report(args.json, desk, &written, out)
+    report(args.json, desk, &written, None, out)
 }
 
 /// The newest piece on the bench that is cast in `material`: a trial cup of that is for it.
@@ -97,8 +97,15 @@ struct MixFacts<'a> {
     remarks: &'a [PlainText],
 }
 
-/// Shows the batch that was just started: its clock, its weights, what is odd about it, the cautions.
-pub(super) fn report(json: bool, desk: &Desk, written: &Written, out: &mut impl Write) -> Result<(), Failure> {
+/// Shows the batch that was just started: its clock, its weights, what is odd about it, the cautions. `weights` are those
+/// on the scale where they are others than the batch's own.
+pub(super) fn report(
+    json: bool,
+    desk: &Desk,
+    written: &Written,
+    weights: Option<Weights>,
+    out: &mut impl Write,
+) -> Result<(), Failure> {
     // The mix just written is the newest batch of the notebook.
     let Some(batch) = written.log.batches().last() else { return Ok(()) };
     let facts = BatchFacts::of(batch, written.log.readings(), desk.now, &desk.zone);
@@ -106,9 +113,8 @@ pub(super) fn report(json: bool, desk: &Desk, written: &Written, out: &mut impl 
         return Ok(print_json(&MixFacts { batch: &facts, remarks: &written.remarks }, out)?);
     }
     print_batch(&facts, out)?;
-    if let (Some(profile), Some(resin)) = (&batch.profile, batch.mix.resin)
-        && let Ok(weights) = profile.weights(resin, batch.mix.dose)
-    {
+    let own = || batch.profile.as_ref()?.weights(batch.mix.resin?, batch.mix.dose).ok();
+    if let Some(weights) = weights.or_else(own) {
         writeln!(out, "   weigh {weights}")?;
     }
     written.tell_remarks(out)?;

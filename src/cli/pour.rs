@@ -3,7 +3,9 @@
 use super::figure::figure;
 use super::mix;
 use super::shared::{Desk, Failure, piece_named};
-use crate::bench::{Command, Log, NewPour, PieceId, Poured, Refusal, Standing, pour_words};
+use crate::bench::{Command, Log, NewPour, Poured, Refusal, Standing, decide, pour_words};
+use crate::material::{Catalogue, Weights};
+use crate::report::weighed;
 use crate::units::Grams;
 use clap::Args;
 use std::io::Write;
@@ -31,7 +33,7 @@ pub struct PourArgs {
     at: Option<String>,
 
     /// Only say what to weigh; nothing is written
-    #[arg(long)]
+    #[arg(long, conflicts_with = "json")]
     dry_run: bool,
 
     /// Print JSON
@@ -42,20 +44,41 @@ pub struct PourArgs {
 pub(super) fn run(args: &PourArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let catalogue = desk.shelf().catalogue;
     let poured = Poured { weighed: args.resin_g, catalyst: args.catalyst_g, at: desk.time(args.at.as_deref())? };
-    let pour = NewPour { piece: None, layer: args.layer, poured };
+    let pour = |log: &Log| {
+        let piece = Some(piece_named(log, args.piece.as_deref())?.id);
+        Ok::<_, Failure>(Command::Pour(NewPour { piece, layer: args.layer, poured }))
+    };
     if args.dry_run {
         let log = Log::replay(desk.entries()?);
+        let decision = decide(&log, &catalogue, pour(&log)?, desk.now)?;
         let on_bench = piece_named(&log, args.piece.as_deref())?;
         let standing = Standing::of(on_bench, &log, &catalogue, poured.at).ok_or(Refusal::NoPlan(on_bench.id))?;
         let layer = standing.next_layer().ok_or(Refusal::PieceFull(on_bench.id))?;
-        return Ok(writeln!(out, "{}", pour_words(layer))?);
+        let really = poured.weighed.or(poured.catalyst).and_then(|_| args.weights(&log, &catalogue, &poured));
+        match really {
+            Some(weights) => writeln!(out, "pour layer {}: {weights}", layer.number)?,
+            None => writeln!(out, "{}", pour_words(layer))?,
+        }
+        for remark in &decision.remarks {
+            writeln!(out, "! {remark}")?;
+        }
+        return Ok(());
     }
-    let written = desk.write(&catalogue, |log| Ok(Command::Pour(NewPour { piece: args.piece(log)?, ..pour })))?;
-    mix::report(args.json, desk, &written, out)
+    let mut weights = None;
+    let written = desk.write(&catalogue, |log| {
+        weights = args.weights(log, &catalogue, &poured);
+        pour(log)
+    })?;
+    mix::report(args.json, desk, &written, weights, out)
 }
 
 impl PourArgs {
-    fn piece(&self, log: &Log) -> Result<Option<PieceId>, Failure> {
-        Ok(Some(piece_named(log, self.piece.as_deref())?.id))
+    /// What stands on the scale for this pour.
+    fn weights(&self, log: &Log, catalogue: &Catalogue, poured: &Poured) -> Option<Weights> {
+        let on_bench = piece_named(log, self.piece.as_deref()).ok()?;
+        let standing = Standing::of(on_bench, log, catalogue, poured.at)?;
+        let (piece, layer) = (on_bench.piece.as_deref()?, standing.next_layer()?);
+        let profile = &catalogue.get(&piece.material)?.profile;
+        weighed(layer, profile, &standing.next_mix(piece, poured)?, poured)
     }
 }

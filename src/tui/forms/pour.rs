@@ -9,6 +9,7 @@ use super::{
 use crate::bench::{Batch, Bench, BenchPiece, Command, NewMix, NewPour, PieceId, Poured, Refusal, Standing, decide};
 use crate::material::{Profile, Weights};
 use crate::pour::{CupParts, LayerKind, LayerPlan, Piece};
+use crate::report::weighed;
 use crate::text::PlainText;
 use crate::tui::theme::Role;
 use crate::units::Grams;
@@ -148,15 +149,8 @@ fn as_planned(at: Timestamp) -> Poured {
 }
 
 impl Job<'_> {
-    /// What stands on the scale: out of the master batch as it was weighed, and what goes with it.
     fn weights(&self, mix: &NewMix, poured: &Poured) -> Option<Weights> {
-        let cup = poured.weighed.or_else(|| Grams::new(self.layer.from_master_g()).ok())?;
-        let dose = Batch::planned(mix, self.profile).mix.dose;
-        Some(match self.profile.weights(mix.resin?, dose).ok()? {
-            Weights::Catalysed { catalyst, .. } => Weights::Catalysed { resin: cup, catalyst },
-            Weights::TwoPart { b, .. } => Weights::TwoPart { a: cup, b },
-            Weights::OnePart { .. } => Weights::OnePart { amount: cup },
-        })
+        weighed(self.layer, self.profile, mix, poured)
     }
 
     fn weigh_words(&self, weights: &Weights) -> String {
