@@ -45,8 +45,10 @@ pub(super) fn run(args: &PourArgs, desk: &Desk, out: &mut impl Write) -> Result<
     let catalogue = desk.shelf().catalogue;
     let poured = Poured { weighed: args.resin_g, catalyst: args.catalyst_g, at: desk.time(args.at.as_deref())? };
     let pour = |log: &Log| {
-        let piece = Some(piece_named(log, args.piece.as_deref())?.id);
-        Ok::<_, Failure>(Command::Pour(NewPour { piece, layer: args.layer, poured }))
+        let on_bench = piece_named(log, args.piece.as_deref())?;
+        // A clock is started on the user's own figures, or not at all.
+        on_bench.piece.as_ref().map(|piece| desk.catalogue_for(piece.material.as_str())).transpose()?;
+        Ok::<_, Failure>(Command::Pour(NewPour { piece: Some(on_bench.id), layer: args.layer, poured }))
     };
     if args.dry_run {
         let log = Log::replay(desk.entries()?);
