@@ -1,9 +1,10 @@
-//! `nightpour clocks`: every running batch and its stages.
+//! `nightpour clocks`: every running batch and its stages, and the pieces on the bench.
 
 use super::json::print_json;
 use super::shared::{Desk, Failure};
 use crate::bench::{
-    Batch, BatchForecast, BatchId, Log, Part, PieceId, Readings, StageStatus, clock_note, forecast, span_words,
+    Batch, BatchForecast, BatchId, Log, Part, PieceId, Readings, StageStatus, Standing, clock_note, forecast,
+    pour_words, span_words,
 };
 use crate::cure::Band;
 use crate::material::{MaterialId, Stage};
@@ -13,7 +14,7 @@ use jiff::{Timestamp, tz::TimeZone};
 use serde::Serialize;
 use std::io::{self, Write};
 
-/// The running batches, and when each of their stages is due
+/// The running batches and when each of their stages is due; then the pieces on the bench
 #[derive(Debug, Args)]
 pub struct ClocksArgs {
     /// As of this time, knowing only what had happened by then
@@ -79,6 +80,16 @@ pub(super) fn run(args: &ClocksArgs, desk: &Desk, out: &mut impl Write) -> Resul
     }
     for batch in &facts {
         print_batch(batch, out)?;
+    }
+    let catalogue = desk.shelf().catalogue;
+    for on_bench in log.pieces() {
+        let standing = Standing::of(on_bench, &log, &catalogue, now);
+        let next = match standing.as_ref().map(Standing::next_layer) {
+            None => "cannot be planned".to_owned(),
+            Some(None) => "full".to_owned(),
+            Some(Some(layer)) => format!("next: {}", pour_words(layer)),
+        };
+        writeln!(out, "piece {} {}; {next}", on_bench.id, on_bench.name())?;
     }
     Ok(())
 }

@@ -4,9 +4,9 @@ use super::clocks::{BatchFacts, print_batch};
 use super::figure::figure;
 use super::json::print_json;
 use super::shared::{Desk, Failure, Written, batch_named};
-use crate::bench::{Batch, Command, Dose, Log, NewMix, Part, PieceId, Standing};
+use crate::bench::{Command, Dose, Log, NewMix, Part, PieceId, Standing};
 use crate::fit::wrapped;
-use crate::material::{Catalogue, MaterialId, Profile};
+use crate::material::{Catalogue, MaterialId, Profile, Weights};
 use crate::pour::CupParts;
 use crate::text::PlainText;
 use crate::units::{DosePercent, Grams, Millimetres};
@@ -82,7 +82,7 @@ pub(super) fn run(args: &MixArgs, desk: &Desk, out: &mut impl Write) -> Result<(
             at,
         }))
     })?;
-    report(args.json, desk, &written, out)
+    report(args.json, desk, &written, None, out)
 }
 
 /// The dose of a trial cup for which none is given: that of the next layer, which it tries.
@@ -112,8 +112,15 @@ struct MixFacts<'a> {
     remarks: &'a [PlainText],
 }
 
-/// Shows the batch that was just started: its clock, its weights, what is odd about it, the cautions.
-pub(super) fn report(json: bool, desk: &Desk, written: &Written, out: &mut impl Write) -> Result<(), Failure> {
+/// Shows the batch that was just started: its clock, its weights, what is odd about it, the cautions. `weights` are those
+/// on the scale where they are others than the batch's own.
+pub(super) fn report(
+    json: bool,
+    desk: &Desk,
+    written: &Written,
+    weights: Option<Weights>,
+    out: &mut impl Write,
+) -> Result<(), Failure> {
     // The mix just written is the newest batch of the notebook.
     let Some(batch) = written.log.batches().last() else { return Ok(()) };
     let facts = BatchFacts::of(batch, written.log.readings(), desk.now, &desk.zone);
@@ -121,10 +128,8 @@ pub(super) fn report(json: bool, desk: &Desk, written: &Written, out: &mut impl 
         return Ok(print_json(&MixFacts { batch: &facts, remarks: &written.remarks }, out)?);
     }
     print_batch(&facts, out)?;
-    // A layer has been weighed by its plan.
-    if let (Some(profile), Some(resin)) = (&batch.profile, batch.mix.resin.filter(|_| !is_layer(batch)))
-        && let Ok(weights) = profile.weights(resin, batch.mix.dose)
-    {
+    let own = || batch.profile.as_ref()?.weights(batch.mix.resin?, batch.mix.dose).ok();
+    if let Some(weights) = weights.or_else(own) {
         writeln!(out, "   weigh {weights}")?;
     }
     written.tell_remarks(out)?;
@@ -132,10 +137,6 @@ pub(super) fn report(json: bool, desk: &Desk, written: &Written, out: &mut impl 
         writeln!(out, "{caution}")?;
     }
     Ok(())
-}
-
-fn is_layer(batch: &Batch) -> bool {
-    batch.mix.part.and_then(Part::layer).is_some()
 }
 
 fn cautions(profile: &Profile) -> Vec<String> {

@@ -4,7 +4,7 @@ use super::problems::{Drawing, Weight, render};
 use super::shared::{Desk, Failure};
 use crate::folders::{BadFile, Shelf, Trouble, read_text};
 use crate::material::{Catalogue, Item, MaterialId};
-use crate::mesh_file::read_mesh;
+use crate::mesh_file::read_mesh_within;
 use crate::pour::{MeshAsk, Piece, Solid, Sources, read_piece};
 use crate::strict::{Mistake, Problem};
 use crate::text::printable;
@@ -65,7 +65,7 @@ fn known(typed: &str, shelf: &Shelf) -> Result<MaterialId, Mistake> {
 
 /// A mesh beside the piece file.
 fn load(folder: &Path, ask: MeshAsk<'_>) -> Result<Solid, Mistake> {
-    let mesh = read_mesh(&folder.join(ask.file), ask.scale)
+    let mesh = read_mesh_within(folder, ask.file, ask.scale)
         .map_err(|trouble| Mistake { what: trouble.to_string(), remedy: trouble.remedy().to_owned() })?;
     Ok(Solid::Mesh(Arc::new(mesh)))
 }

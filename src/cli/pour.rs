@@ -3,8 +3,9 @@
 use super::figure::figure;
 use super::mix;
 use super::shared::{Desk, Failure, piece_named};
-use crate::bench::{Command, Entry, Log, NewPour, PieceId, Poured, Standing, decide, entry_words, pour_words};
-use crate::material::Catalogue;
+use crate::bench::{Command, Log, NewPour, Poured, Refusal, Standing, decide, pour_words};
+use crate::material::{Catalogue, Weights};
+use crate::report::weighed;
 use crate::units::Grams;
 use clap::Args;
 use std::io::Write;
@@ -31,7 +32,7 @@ pub struct PourArgs {
     #[arg(long, value_name = "TIME")]
     at: Option<String>,
 
-    /// Only say what to weigh, and what would be written
+    /// Only say what to weigh; nothing is written
     #[arg(long, conflicts_with = "json")]
     dry_run: bool,
 
@@ -43,45 +44,46 @@ pub struct PourArgs {
 pub(super) fn run(args: &PourArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let catalogue = desk.shelf().catalogue;
     let poured = Poured { weighed: args.resin_g, catalyst: args.catalyst_g, at: desk.time(args.at.as_deref())? };
-    let pour = NewPour { piece: None, layer: args.layer, poured };
+    let pour = |log: &Log| {
+        let on_bench = piece_named(log, args.piece.as_deref())?;
+        // A clock is started on the user's own figures, or not at all.
+        on_bench.piece.as_ref().map(|piece| desk.catalogue_for(piece.material.as_str())).transpose()?;
+        Ok::<_, Failure>(Command::Pour(NewPour { piece: Some(on_bench.id), layer: args.layer, poured }))
+    };
     if args.dry_run {
         let log = Log::replay(desk.entries()?);
-        return tell_only(NewPour { piece: args.piece(&log)?, ..pour }, &log, &catalogue, desk, out);
-    }
-    let written = desk.write(&catalogue, |log| Ok(Command::Pour(NewPour { piece: args.piece(log)?, ..pour })))?;
-    mix::report(args.json, desk, &written, out)
-}
-
-/// What would be written, and what is odd about it.
-fn tell_only(
-    pour: NewPour,
-    log: &Log,
-    catalogue: &Catalogue,
-    desk: &Desk,
-    out: &mut impl Write,
-) -> Result<(), Failure> {
-    let on_bench = log.piece_on_bench(pour.piece)?;
-    let decision = decide(log, catalogue, Command::Pour(pour), desk.now)?;
-    if let (Some(standing), Some(piece)) =
-        (Standing::of(on_bench, log, catalogue, pour.poured.at), on_bench.piece.as_ref())
-    {
-        if let Some(items) = standing.to_lay_in(piece) {
+        let decision = decide(&log, &catalogue, pour(&log)?, desk.now)?;
+        let on_bench = piece_named(&log, args.piece.as_deref())?;
+        let standing = Standing::of(on_bench, &log, &catalogue, poured.at).ok_or(Refusal::NoPlan(on_bench.id))?;
+        let layer = standing.next_layer().ok_or(Refusal::PieceFull(on_bench.id))?;
+        if let Some(items) = on_bench.piece.as_ref().and_then(|piece| standing.to_lay_in(piece)) {
             writeln!(out, "lay in first: {items}")?;
         }
-        if let Some(layer) = standing.next_layer() {
-            writeln!(out, "{}", pour_words(layer))?;
+        let really = poured.weighed.or(poured.catalyst).and_then(|_| args.weights(&log, &catalogue, &poured));
+        match really {
+            Some(weights) => writeln!(out, "pour layer {}: {weights}", layer.number)?,
+            None => writeln!(out, "{}", pour_words(layer))?,
         }
-    }
-    for new in &decision.entries {
-        if !matches!(new.entry, Entry::Profile { .. }) {
-            writeln!(out, "it would be: {}", entry_words(&new.entry, log, &desk.zone))?;
+        for remark in &decision.remarks {
+            writeln!(out, "! {remark}")?;
         }
+        return Ok(());
     }
-    Ok(decision.remarks.iter().try_for_each(|remark| writeln!(out, "! {remark}"))?)
+    let mut weights = None;
+    let written = desk.write(&catalogue, |log| {
+        weights = args.weights(log, &catalogue, &poured);
+        pour(log)
+    })?;
+    mix::report(args.json, desk, &written, weights, out)
 }
 
 impl PourArgs {
-    fn piece(&self, log: &Log) -> Result<Option<PieceId>, Failure> {
-        Ok(Some(piece_named(log, self.piece.as_deref())?.id))
+    /// What stands on the scale for this pour.
+    fn weights(&self, log: &Log, catalogue: &Catalogue, poured: &Poured) -> Option<Weights> {
+        let on_bench = piece_named(log, self.piece.as_deref()).ok()?;
+        let standing = Standing::of(on_bench, log, catalogue, poured.at)?;
+        let (piece, layer) = (on_bench.piece.as_deref()?, standing.next_layer()?);
+        let profile = &catalogue.get(&piece.material)?.profile;
+        weighed(layer, profile, &standing.next_mix(piece, poured)?, poured)
     }
 }

@@ -28,7 +28,7 @@ pub(super) enum Failure {
     #[error(transparent)]
     Material(#[from] UnknownMaterial),
     #[error(
-        "no batch was started: your file '{path}' cannot be used ({trouble}). Mend it ('nightpour profiles check' says \
+        "nothing was worked out or started: your file '{path}' cannot be used ({trouble}). Mend it ('nightpour profiles check' says \
          where), or move it away"
     )]
     BadProfile { path: String, trouble: String },

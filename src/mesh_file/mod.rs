@@ -36,6 +36,14 @@ pub fn read_mesh(path: &Path, scale: f64) -> Result<Mesh, MeshTrouble> {
     Ok(Mesh::new(&triangles, scale)?)
 }
 
+/// Reads the mesh that a piece file in `folder` names: it must really lie there or in a folder below, whatever links say.
+pub fn read_mesh_within(folder: &Path, file: &str, scale: f64) -> Result<Mesh, MeshTrouble> {
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let path = folder.join(file);
+    let real = |path: &Path| path.canonicalize().map_err(|error| MeshTrouble::unreadable(path, error));
+    if real(&path)?.starts_with(real(folder)?) { read_mesh(&path, scale) } else { Err(MeshTrouble::outside(&path)) }
+}
+
 fn read_bytes(path: &Path) -> Result<Vec<u8>, MeshTrouble> {
     let unreadable = |error| MeshTrouble::unreadable(path, error);
     // Asked before opening: opening a pipe would wait for somebody to write into it.

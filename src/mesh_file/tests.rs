@@ -165,3 +165,28 @@ fn a_file_larger_than_any_mesh_is_not_read() {
     File::create(&path).unwrap().set_len(LARGEST_BYTES + 1).unwrap();
     assert_eq!(read_mesh(&path, 1.0).unwrap_err().to_string(), "it is larger than 200 MB");
 }
+
+#[cfg(unix)]
+#[test]
+fn no_link_leads_out_of_the_folder_of_the_piece() {
+    use std::os::unix::fs::symlink;
+    let (home, elsewhere) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    for folder in [home.path(), elsewhere.path()] {
+        std::fs::write(folder.join("shell.stl"), binary(b"", &TETRAHEDRON)).unwrap();
+    }
+    symlink("shell.stl", home.path().join("near.stl")).unwrap();
+    symlink(elsewhere.path().join("shell.stl"), home.path().join("far.stl")).unwrap();
+    symlink(elsewhere.path(), home.path().join("meshes")).unwrap();
+    for good in ["shell.stl", "near.stl", "./shell.stl"] {
+        assert!(read_mesh_within(home.path(), good, 1.0).is_ok(), "{good}");
+    }
+    for bad in ["far.stl", "meshes/shell.stl"] {
+        let trouble = read_mesh_within(home.path(), bad, 1.0).unwrap_err();
+        assert!(trouble.to_string().ends_with("leads out of the folder of the piece file"), "{trouble}");
+    }
+    let gone = read_mesh_within(home.path(), "gone.stl", 1.0).unwrap_err();
+    assert!(gone.to_string().contains("cannot be read"), "{gone}");
+    // The folder itself may be reached through a link.
+    symlink(home.path(), elsewhere.path().join("pieces")).unwrap();
+    assert!(read_mesh_within(&elsewhere.path().join("pieces"), "near.stl", 1.0).is_ok());
+}

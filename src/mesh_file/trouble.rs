@@ -13,6 +13,8 @@ pub enum MeshTrouble {
     Unreadable { path: String, source: io::Error },
     #[error("'{path}' is no ordinary file")]
     NoFile { path: String },
+    #[error("'{path}' leads out of the folder of the piece file")]
+    Outside { path: String },
     #[error("it is larger than {} MB", LARGEST_BYTES / 1_000_000)]
     TooLarge,
     #[error("it is no STL file")]
@@ -41,6 +43,10 @@ impl MeshTrouble {
         Self::NoFile { path: shown(path) }
     }
 
+    pub(super) fn outside(path: &Path) -> Self {
+        Self::Outside { path: shown(path) }
+    }
+
     /// What to do about it.
     pub fn remedy(&self) -> &'static str {
         match self {
@@ -48,6 +54,7 @@ impl MeshTrouble {
                 "check where the file lies, how its name is spelt, and that you may read it"
             }
             MeshTrouble::NoFile { .. } => "give the path of an STL file",
+            MeshTrouble::Outside { .. } => "put the mesh itself beside the piece file, not a link to another place",
             MeshTrouble::TooLarge => "export it with fewer triangles; a hundred thousand are plenty",
             MeshTrouble::NotStl => "export the mesh as STL, binary or text",
             MeshTrouble::Count { .. } | MeshTrouble::Damaged { .. } | MeshTrouble::Ends => "copy or export it anew",

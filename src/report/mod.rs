@@ -18,6 +18,7 @@ mod sheet;
 mod sources;
 mod totals;
 mod warnings;
+mod weighed;
 
 pub use beds::{beds, laid_in};
 pub use cup::Cup;
@@ -32,6 +33,7 @@ pub use sheet::sheet;
 pub use sources::sources;
 pub use totals::totals;
 pub use warnings::warnings;
+pub use weighed::weighed;
 
 use crate::material::{Origin, Profile};
 use crate::pour::{Piece, Plan};

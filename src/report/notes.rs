@@ -44,7 +44,8 @@ fn digit(report: &Report<'_>) -> Option<String> {
     let digit = report.piece.scales.catalyst;
     let of =
         if report.plan.layers.iter().any(|layer| Cup::of(layer).b_g.is_some()) { "part B" } else { "the catalyst" };
-    Some(format!("One digit of your scale, {digit}, is {} % of {of} at most (layer {number}).", short(percent, 1)))
+    let share = if percent < 0.1 { "under 0.1".to_owned() } else { short(percent, 1) };
+    Some(format!("One digit of your scale, {digit}, is {share} % of {of} at most (layer {number})."))
 }
 
 /// The numbers of `layers`.

@@ -369,8 +369,10 @@ impl Live {
             self.screen.with_next_frame(&signals_out::title(&PlainText::new(&title)));
             self.title = title;
         }
-        self.ui.show(self.session.bench().next_alarm().map(|alarm| alarm.id), self.now());
-        let view = View { bench: self.session.bench(), ui: &self.ui, now: self.now(), palette: self.palette };
+        let now = self.now();
+        self.ui.show(self.session.bench().next_alarm().map(|alarm| alarm.id), now);
+        self.ui.refresh(self.session.bench(), now);
+        let view = View { bench: self.session.bench(), ui: &self.ui, now, palette: self.palette };
         Ok(self.screen.draw(|frame| panes::draw(frame, view))?)
     }
 

@@ -1,6 +1,7 @@
 //! Whole screens, drawn on a test terminal from the demo night and held against what was looked at and found good.
 
 mod piece;
+mod small;
 
 use super::panes::{self, View};
 use super::theme::Palette;

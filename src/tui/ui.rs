@@ -124,6 +124,13 @@ impl Ui {
         }
     }
 
+    /// Brings what an open form proposes up to what the bench knows, before it is drawn.
+    pub fn refresh(&mut self, bench: &Bench, now: Timestamp) {
+        if let Some(Overlay::Form(form)) = self.overlay.as_mut() {
+            form.refresh(bench, now);
+        }
+    }
+
     /// Whether the key asks to quit, with nothing lying over the panes.
     pub fn wants_to_quit(&self, key: KeyEvent) -> bool {
         self.overlay.is_none() && self.page.is_none() && action_for(key) == Some(Action::Quit)
@@ -177,7 +184,11 @@ impl Ui {
                     return Reaction::Suspend;
                 }
                 match form.key(key, bench, now) {
-                    Outcome::Open => Reaction::Stay,
+                    Outcome::Open => {
+                        // What is wrong, and the weights of what was typed, stand first.
+                        self.overlay_scroll = 0;
+                        Reaction::Stay
+                    }
                     Outcome::Closed => {
                         self.overlay = None;
                         Reaction::Stay

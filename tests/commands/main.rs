@@ -9,6 +9,7 @@ mod json;
 mod pieces;
 mod pipe;
 mod plan;
+mod pour;
 mod remarks;
 mod sheet;
 mod unreadable;

@@ -73,6 +73,16 @@ fn what_is_alike_for_many_layers_is_said_once() {
 }
 
 #[test]
+fn a_fine_scale_is_not_said_to_have_no_last_digit() {
+    let home = Home::new();
+    let block = "name = 'block'\nmaterial = 'clear-polyester'\nfill_mm = 10\n\
+                 [vessel]\nshape = 'box'\nlength_mm = 400\nwidth_mm = 300\nheight_mm = 12\n\
+                 [scale]\ncatalyst_digit_g = 0.001\n";
+    let text = home.run(&["plan", &home.write("block.toml", block)]);
+    assert!(text.contains("0.001 g, is under 0.1 % of the catalyst"), "{text}");
+}
+
+#[test]
 fn the_bench_is_the_one_asked_for() {
     let home = Home::new();
     let bench = |more: &[&str]| home.json(&[&["plan", COLUMN, "--json"], more].concat())["bench_c"].clone();

@@ -142,6 +142,13 @@ impl Form {
         self.edited(bench, now);
     }
 
+    /// After news from the bench: what is planned may have changed while the form was open.
+    pub fn refresh(&mut self, bench: &Bench, now: Timestamp) {
+        if let Form::Pour(form) = self {
+            form.edited(bench, now);
+        }
+    }
+
     /// After an edit: some fields follow others.
     fn edited(&mut self, bench: &Bench, now: Timestamp) {
         match self {

@@ -9,6 +9,7 @@ use super::{
 use crate::bench::{Batch, Bench, BenchPiece, Command, NewMix, NewPour, PieceId, Poured, Refusal, Standing, decide};
 use crate::material::{Profile, Weights};
 use crate::pour::{CupParts, LayerKind, LayerPlan, Piece};
+use crate::report::weighed;
 use crate::text::PlainText;
 use crate::tui::theme::Role;
 use crate::units::Grams;
@@ -45,14 +46,13 @@ impl PourForm {
             CupParts::TwoPart { .. } => ("part A", "part B"),
             CupParts::OnePart => ("amount", "catalyst"),
         };
-        let planned = format!("empty: {:.1} g; as weighed from the master batch", layer.from_master_g());
         let which = match layer.kind {
             LayerKind::Cast => format!("layer {}", layer.number),
             LayerKind::Topping => format!("layer {}, the topping", layer.number),
         };
         let mut form = Self {
             fields: Fields::new(vec![
-                Field::text(weighed, "", &planned),
+                Field::text(weighed, "", ""),
                 Field::text(catalyst, "", ""),
                 Field::text("when", "now", "first contact of the parts: now, 23:40, 5 min ago"),
             ]),
@@ -78,12 +78,14 @@ impl PourForm {
         Some(Job { piece, standing, layer, profile })
     }
 
-    /// After an edit: the catalyst follows the resin that was typed.
+    /// After an edit, or news: the catalyst follows the resin that was typed, and what is planned the bench.
     pub(super) fn edited(&mut self, bench: &Bench, now: Timestamp) {
         let Some(job) = self.job(bench) else { return };
+        let planned = format!("empty: {:.1} g; as weighed from the master batch", job.layer.from_master_g());
         let typed = self.poured(bench, now).ok();
         let poured = Poured { catalyst: None, ..typed.unwrap_or(as_planned(now)) };
         let weights = job.standing.next_mix(job.piece, &poured).and_then(|mix| job.weights(&mix, &poured));
+        self.fields.list[WEIGHED].hint = planned;
         self.fields.list[CATALYST].hint = match weights {
             Some(Weights::Catalysed { catalyst, .. }) => format!("empty: {catalyst:.2}"),
             Some(Weights::TwoPart { b, .. }) => format!("{b:.1}, by the fixed ratio"),
@@ -109,22 +111,25 @@ impl PourForm {
         let poured = self.poured(bench, now).unwrap_or(as_planned(now));
         let new = NewPour { piece: Some(self.piece), layer: Some(self.layer), poured };
         let decided = decide(bench.log(), bench.catalogue(), Command::Pour(new), now);
+        let job = self.job(bench);
+        let mix = job.as_ref().and_then(|job| Some((job, job.standing.next_mix(job.piece, &poured)?)));
         let mut notes = Vec::new();
-        if let Some(job) = self.job(bench)
-            && let Some(mix) = job.standing.next_mix(job.piece, &poured)
-        {
-            notes.extend(job.weights(&mix, &poured).map(|weights| (job.weigh_words(&weights), Role::Focus)));
-            notes.extend(job.level_words(&mix));
-            notes.extend(job.dose_words(&mix).map(|line| (line, Role::Text)));
-            notes.extend(times(job.profile, &mix, bench, now).map(|line| (line, Role::Text)));
-            let of_layer = job.standing.plan.warnings.iter().filter(|warning| warning.layer == Some(self.layer));
-            notes.extend(of_layer.map(|warning| warn(warning.text.to_string())));
+        if let Some((job, mix)) = &mix {
+            notes.extend(job.weights(mix, &poured).map(|weights| (job.weigh_words(&weights), Role::Focus)));
+            notes.extend(job.level_words(mix));
         }
+        // What is odd comes before the figures that do not change what is done: the smallest screen ends soon.
         match decided {
             Ok(decision) => notes.extend(decision.remarks.iter().map(|line| warn(line.to_string()))),
             Err(refusal) => notes.push(warn(refusal.to_string())),
         }
-        let cautions = self.job(bench).map(|job| job.profile.cautions.iter());
+        if let Some((job, mix)) = &mix {
+            let of_layer = job.standing.plan.warnings.iter().filter(|warning| warning.layer == Some(self.layer));
+            notes.extend(of_layer.map(|warning| warn(warning.text.to_string())));
+            notes.extend(job.dose_words(mix).map(|line| (line, Role::Text)));
+            notes.extend(times(job.profile, mix, bench, now).map(|line| (line, Role::Text)));
+        }
+        let cautions = job.map(|job| job.profile.cautions.iter());
         notes.extend(cautions.into_iter().flatten().map(|line| (format!("Caution: {line}"), Role::Faint)));
         notes
     }
@@ -144,15 +149,8 @@ fn as_planned(at: Timestamp) -> Poured {
 }
 
 impl Job<'_> {
-    /// What stands on the scale: out of the master batch as it was weighed, and what goes with it.
     fn weights(&self, mix: &NewMix, poured: &Poured) -> Option<Weights> {
-        let cup = poured.weighed.or_else(|| Grams::new(self.layer.from_master_g()).ok())?;
-        let dose = Batch::planned(mix, self.profile).mix.dose;
-        Some(match self.profile.weights(mix.resin?, dose).ok()? {
-            Weights::Catalysed { catalyst, .. } => Weights::Catalysed { resin: cup, catalyst },
-            Weights::TwoPart { b, .. } => Weights::TwoPart { a: cup, b },
-            Weights::OnePart { .. } => Weights::OnePart { amount: cup },
-        })
+        weighed(self.layer, self.profile, mix, poured)
     }
 
     fn weigh_words(&self, weights: &Weights) -> String {

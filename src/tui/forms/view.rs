@@ -4,7 +4,7 @@ use super::{
     Form,
     field::{Body, Field},
 };
-use crate::fit::{clipped, wrapped};
+use crate::fit::{clipped, hanging};
 use crate::tui::panes::{View, popup};
 use crate::tui::theme::Role;
 use ratatui::{
@@ -26,7 +26,7 @@ pub(in crate::tui) fn draw(frame: &mut Frame<'_>, area: Rect, form: &Form, view:
     let notes = wrong.map(|error| (format!("! {error}"), Role::Warn)).chain(form.notes(view.bench, view.now));
     let width = WIDTH.min(area.width);
     let wrap = |(text, role): (String, Role)| {
-        let lines = wrapped(&text, usize::from(width.saturating_sub(4)));
+        let lines = hanging("", &text, usize::from(width.saturating_sub(4)));
         lines.into_iter().map(move |line| Line::styled(line, view.style(role)))
     };
     let notes: Vec<Line<'_>> = notes.flat_map(wrap).collect();

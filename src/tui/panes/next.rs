@@ -2,10 +2,11 @@
 
 use super::View;
 use super::piece::step_name;
+use super::rule::cut;
 use crate::bench::{
     Alarm, AlarmState, Batch, Reason, action, day_clock_words, pour_words, pour_words_brief, span_words,
 };
-use crate::fit::clipped;
+use crate::fit::{clipped, hanging};
 use crate::pour::StepId;
 use crate::tui::{picture, theme::Role};
 use ratatui::{
@@ -167,8 +168,8 @@ fn then(view: View<'_>, first: &Alarm) -> Option<String> {
 }
 
 fn draw_nothing(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
-    if let Some(lines) = first_step(view, usize::from(area.width)) {
-        frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
+    if let Some(lines) = first_step(view, area) {
+        frame.render_widget(Paragraph::new(lines), area);
         return;
     }
     let running = view.bench.log().running().count();
@@ -191,7 +192,8 @@ fn draw_nothing(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 }
 
 /// The next step of the order of work, while a piece is on the bench into which nothing was poured.
-fn first_step<'a>(view: View<'_>, width: usize) -> Option<Vec<Line<'a>>> {
+fn first_step<'a>(view: View<'_>, area: Rect) -> Option<Vec<Line<'a>>> {
+    let width = usize::from(area.width);
     let (on_bench, standing) = view.ui.piece(view.bench)?;
     let standing = standing.filter(|standing| standing.laid.is_empty())?;
     let step = standing.plan.steps.iter().find(|step| !standing.is_done(step.id))?;
@@ -202,12 +204,14 @@ fn first_step<'a>(view: View<'_>, width: usize) -> Option<Vec<Line<'a>>> {
     };
     let next = format!("next: {}  ", step_name(step.id));
     let of = clipped(&format!("piece {} {}", on_bench.id, on_bench.name()), width.saturating_sub(next.chars().count()));
-    let mut lines = vec![
-        Line::from(vec![Span::styled(next, view.style(Role::Title)), Span::styled(of, view.style(Role::Faint))]),
-        // Before what may run over the lines there are.
-        Line::from(then),
-        Line::raw(step.what.to_string()),
-    ];
-    lines.extend(step.caution.as_ref().map(|caution| Line::styled(format!("! {caution}"), view.style(Role::Warn))));
-    Some(lines)
+    let caution = step.caution.as_ref().map(|caution| (format!("! {caution}"), Role::Warn));
+    let said = [(step.what.to_string(), Role::Text)].into_iter().chain(caution);
+    let wrap = |(text, role): (String, Role)| hanging("", &text, width).into_iter().map(move |line| (line, role));
+    let mut said: Vec<(String, Role)> = said.flat_map(wrap).collect();
+    // The first two lines come before what may run over the lines there are.
+    cut(&mut said, usize::from(area.height).saturating_sub(2), width);
+    let heading =
+        Line::from(vec![Span::styled(next, view.style(Role::Title)), Span::styled(of, view.style(Role::Faint))]);
+    let said = said.into_iter().map(|(text, role)| Line::styled(text, view.style(role)));
+    Some([heading, Line::from(then)].into_iter().chain(said).collect())
 }

@@ -52,34 +52,34 @@ impl Night {
         night
     }
 
-    fn tell(&mut self, command: Command) -> &mut Self {
+    pub(super) fn tell(&mut self, command: Command) -> &mut Self {
         let last = self.session.bench().log().last();
         let effects = self.session.handle(Event::Command(command), self.now);
         assert!(self.session.bench().log().last() > last, "refused: {effects:?}");
         self
     }
 
-    fn start(&mut self, material: &str, toml: &str) -> &mut Self {
+    pub(super) fn start(&mut self, material: &str, toml: &str) -> &mut Self {
         let material = MaterialId::new(material).unwrap();
         let (toml, at) = (toml.to_owned(), self.now);
         let name = PlainText::new("a piece");
         self.tell(Command::Start(NewPiece { name, material, toml, meshes: Vec::new(), at }))
     }
 
-    fn pour(&mut self, weighed_g: Option<f64>) -> &mut Self {
+    pub(super) fn pour(&mut self, weighed_g: Option<f64>) -> &mut Self {
         let weighed = weighed_g.map(|grams| Grams::new(grams).unwrap());
         let poured = Poured { weighed, catalyst: None, at: self.now };
         self.tell(Command::Pour(NewPour { piece: None, layer: None, poured }))
     }
 
-    fn wait(&mut self, minutes: i64) -> &mut Self {
+    pub(super) fn wait(&mut self, minutes: i64) -> &mut Self {
         self.now += SignedDuration::from_mins(minutes);
         self.session.handle(Event::Tick, self.now);
         self
     }
 
     /// The column with what comes before its first pour ticked.
-    fn column() -> Self {
+    pub(super) fn column() -> Self {
         let mut night = Self::bare();
         night.start("clear-polyester", COLUMN);
         for step in [StepId::DryFit, StepId::Seal, StepId::WaterTest10, StepId::WaterTest30] {
@@ -89,7 +89,7 @@ impl Night {
     }
 
     /// Two of its layers poured, the second short of what was planned; the first has gelled.
-    fn two_layers() -> Self {
+    pub(super) fn two_layers() -> Self {
         let mut night = Self::column();
         night.pour(None).wait(80).pour(Some(70.0)).wait(20);
         night

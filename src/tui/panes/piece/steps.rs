@@ -2,7 +2,7 @@
 
 use super::View;
 use crate::bench::Standing;
-use crate::fit::{clipped, padded, wrapped};
+use crate::fit::{clipped, hanging, padded};
 use crate::pour::{Step, StepId};
 use crate::tui::theme::Role;
 use ratatui::{
@@ -78,7 +78,7 @@ pub(super) fn says(view: View<'_>, standing: &Standing, width: usize) -> Vec<(St
     let warnings = of_layer.map(|warning| (format!("! {}", warning.text), Role::Warn));
     let caution = step.caution.as_ref().map(|caution| (format!("! {caution}"), Role::Warn));
     let all = [(step.what.to_string(), Role::Text)].into_iter().chain(caution).chain(warnings);
-    all.flat_map(|(text, role)| wrapped(&text, width).into_iter().map(move |line| (line, role))).collect()
+    all.flat_map(|(text, role)| hanging("", &text, width).into_iter().map(move |line| (line, role))).collect()
 }
 
 /// What the chosen step says, scrolled where it does not fit.

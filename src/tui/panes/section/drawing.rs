@@ -39,7 +39,7 @@ pub(super) fn fill(state: LayerState) -> Cell {
 /// The vessel, row by row from the top down, the floor last where it is flat.
 pub(super) struct Drawing {
     pub rows: Vec<Vec<Cell>>,
-    /// The row of each layer's surface, where it has one.
+    /// The row of each layer's surface; several may share one. `None` for what is too thin to rise above the floor.
     pub surfaces: Vec<Option<usize>>,
 }
 
@@ -89,7 +89,7 @@ pub(super) fn drawing(
     if let Some(half) = floor_half {
         canvas.floor(half);
     }
-    let surface = |i: usize| (!scale.layer(i).is_empty()).then(|| rows - scale.layer(i).end);
+    let surface = |i: usize| rows.checked_sub(scale.layer(i).end).filter(|row| *row < rows);
     Some(Drawing { rows: canvas.rows, surfaces: (0..layers.len()).map(surface).collect() })
 }
 

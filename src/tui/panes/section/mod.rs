@@ -92,8 +92,9 @@ fn layers(view: View<'_>, standing: &Standing) -> Vec<Layer> {
 
 /// Number, depth and state of the layer whose surface lies in `row`; `◂` at the uppermost one that was poured.
 fn label_of<'a>(view: View<'_>, drawing: &Drawing, layers: &[Layer], row: usize, width: usize) -> Option<Span<'a>> {
-    let i = drawing.surfaces.iter().rposition(|surface| *surface == Some(row))?;
-    let layer = layers.get(i)?;
+    let here = || layers.iter().enumerate().filter(|(i, _)| drawing.surfaces.get(*i) == Some(&Some(row)));
+    // Where several end in one row, the one the resin stands at; of those to come the first.
+    let (i, layer) = here().rfind(|(_, layer)| layer.state.is_some()).or_else(|| here().next())?;
     let top = layer.state.is_some() && layers.get(i + 1).is_none_or(|above| above.state.is_none());
     let mark = if top { '◂' } else { ' ' };
     let (letter, role) = match layer.state {
