@@ -251,3 +251,13 @@ fn a_mesh_that_is_too_wide_is_refused_though_there_is_room_for_its_volume() {
     assert_eq!(&source[problems[0].span.clone()], "\"strip.stl\"");
     read_piece(&source.replace("scale = 1.5\n", ""), Sources::with_meshes(&strip)).unwrap();
 }
+
+#[test]
+fn no_list_of_levels_or_pauses_is_longer_than_there_are_layers() {
+    for key in ["levels_mm", "cold_after"] {
+        let list = "1, ".repeat(1001);
+        let source = format!("{BARE}[layers]\n{key} = [{list}]\n");
+        let problems = read_piece(&source, Sources::with_meshes(&block)).unwrap_err();
+        assert!(problems[0].what.contains("1000 fit, and there are 1001"), "{problems:?}");
+    }
+}
