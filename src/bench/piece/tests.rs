@@ -151,6 +151,50 @@ fn a_topping_is_poured_on_the_sunk_casting_and_ends_at_the_fill() {
 }
 
 #[test]
+fn of_two_parts_the_tinted_part_a_says_how_high_both_stand() {
+    let mut story = Story::at_20_c();
+    let toml = COLUMN.replace("clear-polyester", "slow-epoxy").replace("percent = 0.5 ", "percent = 2 ");
+    let Command::Start(new) = start() else { panic!("a start") };
+    obey(&mut story, 0, Command::Start(NewPiece { toml, material: material("slow-epoxy"), ..new })).unwrap();
+    let planned = standing(&story, 5).next_layer().unwrap().clone();
+    let crate::pour::CupParts::TwoPart { a_g, .. } = planned.parts else { panic!("two parts") };
+    assert!(planned.tint_g > 0.0);
+    obey(&mut story, 5, pour(None, Some(planned.from_master_g()), 5)).unwrap();
+    let resin = story.log().batches().next().unwrap().mix.resin.unwrap().get();
+    assert!((resin - a_g).abs() < 1e-9, "{resin} g of bare part A, {a_g} g planned");
+    assert!((standing(&story, 6).level_mm() - planned.cast.to_mm).abs() < 1e-6);
+}
+
+#[test]
+fn two_pieces_at_once_keep_their_layers_apart() {
+    let mut story = on_bench();
+    obey(&mut story, 1, start()).unwrap();
+    assert_eq!(obey(&mut story, 5, pour(None, None, 5)), Err(Refusal::WhichPiece(vec![PieceId(1), PieceId(2)])));
+    let of = |piece, minute| {
+        let poured = Poured { weighed: None, catalyst: None, at: at(minute) };
+        Command::Pour(NewPour { piece: Some(PieceId(piece)), layer: None, poured })
+    };
+    for (piece, minute) in [(1, 5), (2, 6), (2, 60)] {
+        obey(&mut story, minute, of(piece, minute)).unwrap();
+    }
+    let second = story.entries().iter().rev().nth(1).unwrap().id;
+    let log = story.log();
+    let levels = |log: &crate::bench::Log| -> Vec<f64> {
+        let standings = log.pieces().map(|piece| Standing::of(piece, log, &Catalogue::embedded(), at(61)).unwrap());
+        standings.map(|standing| standing.level_mm().round()).collect()
+    };
+    assert_eq!(levels(&log), [10.0, 20.0]);
+    story.undo(62, second);
+    assert_eq!(levels(&story.log()), [10.0, 10.0], "what lay below is gone; the one on top is numbered on");
+    let started = story.entries().iter().find(|stored| stored.entry.starts_piece()).unwrap().id;
+    story.undo(63, started);
+    let log = story.log();
+    assert!(log.piece(PieceId(1)).is_none() && log.running().count() == 2, "its batch runs on");
+    let bench = opened(&story, 64);
+    assert_eq!(bench.pieces().count(), 1);
+}
+
+#[test]
 fn every_cup_of_a_layer_keeps_its_loss() {
     let toml = COLUMN.replace("max_mm = 10", "max_mm = 40").replace("levels_mm = [20]", "");
     let mut item = Catalogue::embedded().find("clear-polyester").unwrap().profile.clone();

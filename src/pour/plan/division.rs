@@ -123,7 +123,10 @@ fn tops(from: f64, stops: &[f64], parting: Parting) -> Vec<f64> {
     let froms: Vec<f64> = std::iter::once(from).chain(stops.iter().copied()).collect();
     let lengths: Vec<f64> = froms.array_windows().map(|[from, to]| to - from).collect();
     let counts = match parting {
-        Parting::Within(max) => lengths.iter().map(|length| parts(*length, max).min(MOST_LAYERS)).collect(),
+        Parting::Within(max) => {
+            let most = (MOST_LAYERS / u32::try_from(lengths.len()).unwrap_or(MOST_LAYERS).max(1)).max(1);
+            lengths.iter().map(|length| parts(*length, max).min(most)).collect()
+        }
         Parting::Count(count) => shared_out(&lengths, count),
         Parting::Whole => vec![1; lengths.len()],
     };
@@ -249,5 +252,7 @@ mod tests {
         assert_eq!(fresh(&slip, &polyester()).layers.len(), 10_000);
         let film = with(|wishes| wishes.max = Some(mm(1e-6)));
         assert_eq!(fresh(&film, &polyester()).layers.len(), 10_000);
+        let films = Piece { layers: LayerWishes { levels: vec![level(20.0)], ..film.layers.clone() }, ..film };
+        assert_eq!(fresh(&films, &polyester()).layers.len(), 10_000, "not so many to each level");
     }
 }

@@ -4,7 +4,10 @@ use super::item::ItemRead;
 use super::size::SAME_MM;
 use crate::pour::{Item, Shape, Solid, Space, Vessel};
 use crate::strict::{Spanned, Table, typed};
-use crate::units::Level;
+use crate::units::{Level, Millimetres};
+
+/// So far up, in tenths of a millimetre, a better place for an item is looked for.
+const MOST_TENTHS: u32 = 200;
 
 /// The fill, taken to the brim where only rounding puts it above. Reports one that is higher.
 pub(super) fn fill(top: &Table<'_>, fill: &Spanned<Level>, vessel: &Vessel) -> Level {
@@ -77,8 +80,31 @@ fn fits(top: &Table<'_>, vessel: &Vessel, read: &ItemRead) -> bool {
         count => format!("all {count} of {} take", named(&read.item)),
     };
     let what = format!("{who} more room than the vessel has at {} mm above the floor", typed(level));
-    top.fault(read.size_at.clone(), &what, "check its size, its count and its levels, and the inside of the vessel");
+    let check = "check its size, its count and its levels, and the inside of the vessel";
+    let remedy = match rests_at_mm(vessel, &read.item) {
+        Some(mm) => format!(
+            "where the vessel is that narrow it rests higher: write {} = {}, or {check}",
+            read.from_key,
+            typed(mm)
+        ),
+        None => check.to_owned(),
+    };
+    top.fault(read.size_at.clone(), &what, &remedy);
     false
+}
+
+/// The lowest tenth of a millimetre, up to half its height, from which an item of a plain volume fits below its top: a
+/// pebble in a bowl does not fill the bowl's tip.
+fn rests_at_mm(vessel: &Vessel, item: &Item) -> Option<f64> {
+    let Solid::Even { volume, height } = item.solid else { return None };
+    let from = item.from.get();
+    let fits = |tenths: u32| {
+        let lift = f64::from(tenths) / 10.0;
+        let (height, from) = (Millimetres::new(height.get() - lift).ok()?, Level::new(from + lift).ok()?);
+        let raised = Item { solid: Solid::Even { volume, height }, from, ..item.clone() };
+        Space::new(vessel, &[raised]).crowded_at().is_none().then_some(from.get())
+    };
+    (1..MOST_TENTHS).take_while(|tenths| f64::from(*tenths) / 5.0 <= height.get()).find_map(fits)
 }
 
 fn together(top: &Table<'_>, vessel: &Vessel, reads: &[ItemRead]) {

@@ -51,9 +51,9 @@ pub(super) fn read(table: &mut Table<'_>) -> Result<LayersRead, Reported> {
     let (min, max) = (table.optional(MIN, size::length), table.optional(MAX, size::length));
     let count = table.optional(COUNT, |field| field.whole(1..=MOST_LAYERS));
     let depths = table.optional(DEPTHS, depths);
-    let levels = table.optional(LEVELS, |field| field.list("a list of levels in mm", size::layer_end));
+    let levels = table.optional(LEVELS, |field| few(field)?.list("a list of levels in mm", size::layer_end));
     let cold_after =
-        table.optional(COLD_AFTER, |field| field.list("a list of layers", |field| field.whole(1..=MOST_LAYERS)));
+        table.optional(COLD_AFTER, |field| few(field)?.list("a list of layers", |field| field.whole(1..=MOST_LAYERS)));
     let topping = table.optional(TOPPING, Field::truth);
     let (min, max, count, depths) = (min?, max?, count?, depths?);
     if let (Some(min), Some(max)) = (&min, &max) {
@@ -72,6 +72,11 @@ pub(super) fn read(table: &mut Table<'_>) -> Result<LayersRead, Reported> {
         cold_after: cold_after?.unwrap_or_default(),
         topping: topping?.is_some_and(Spanned::into_inner),
     })
+}
+
+/// The same list, if it is no longer than there can be layers.
+fn few(field: Field<'_>) -> Result<Field<'_>, Reported> {
+    field.counted(0..=MOST_LAYERS as usize)
 }
 
 fn depths(field: Field<'_>) -> Result<Depths, Reported> {

@@ -251,3 +251,29 @@ fn a_mesh_that_is_too_wide_is_refused_though_there_is_room_for_its_volume() {
     assert_eq!(&source[problems[0].span.clone()], "\"strip.stl\"");
     read_piece(&source.replace("scale = 1.5\n", ""), Sources::with_meshes(&strip)).unwrap();
 }
+
+#[test]
+fn no_list_of_levels_or_pauses_is_longer_than_there_are_layers() {
+    for key in ["levels_mm", "cold_after"] {
+        let list = "1, ".repeat(1001);
+        let source = format!("{BARE}[layers]\n{key} = [{list}]\n");
+        let problems = read_piece(&source, Sources::with_meshes(&block)).unwrap_err();
+        assert!(problems[0].what.contains("1000 fit, and there are 1001"), "{problems:?}");
+    }
+}
+
+#[test]
+fn what_is_laid_into_the_tip_of_a_bowl_is_told_where_it_rests() {
+    let bowl = |from: &str| {
+        format!(
+            "name = \"Bowl\"\nmaterial = \"Clear Polyester\"\nfill_mm = 30\n[vessel]\nshape = \"sphere-part\"\n\
+             diameter_mm = 80\nheight_mm = 40\n[[item]]\nname = \"pebble\"\nvolume_ml = 0.5\nfrom_mm = {from}\n\
+             to_mm = 10\n"
+        )
+    };
+    let problems = read_piece(&bowl("0"), Sources::with_meshes(&block)).unwrap_err();
+    let remedy = &problems[0].remedy;
+    let from = remedy.split("from_mm = ").nth(1).unwrap().split(',').next().unwrap();
+    assert!(from.parse::<f64>().unwrap() < 1.0, "{remedy}");
+    assert!((piece(&bowl(from)).items[0].solid.volume_ml() - 0.5).abs() < 1e-12);
+}
