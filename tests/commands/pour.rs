@@ -10,8 +10,11 @@ fn a_dry_run_works_the_catalyst_out_for_what_was_weighed_and_writes_nothing() {
     let entries = home.run(&["notebook"]);
     let planned = home.run(&["pour", "--dry-run"]);
     let half = home.run(&["pour", "--dry-run", "--resin-g", "42.65"]);
-    assert_eq!(planned, "lay in first: 3 × scallop shell, face down\npour layer 1: tinted resin 85.3 g + catalyst 1.31 g\n");
-    assert!(half.starts_with("pour layer 1: resin 42.6 g + catalyst 0.84 g\n"), "{half}");
+    assert_eq!(
+        planned,
+        "lay in first: 3 × scallop shell, face down\npour layer 1: tinted resin 85.3 g + catalyst 1.31 g\n"
+    );
+    assert!(half.ends_with("pour layer 1: resin 42.6 g + catalyst 0.84 g\n"), "{half}");
     let wrong = home.say(&["pour", "2", "--dry-run"]);
     assert_eq!((wrong.code, wrong.out.as_str()), (1, ""), "{}", wrong.err);
     assert!(wrong.err.contains("layer 2 is not the next one; layer 1 is"), "{}", wrong.err);

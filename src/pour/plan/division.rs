@@ -67,8 +67,8 @@ impl<'p> Planned<'p> {
     /// Where the layers end that are left to pour onto resin that stands at `level`, `poured` of them being done.
     pub fn tops_above(&self, level: f64, poured: u32) -> Vec<f64> {
         let stops: Vec<f64> = self.stops.iter().copied().filter(|stop| self.is_ahead(*stop, level)).collect();
-        if let (Parting::Within(max), Some(made_good), [first, further @ ..]) =
-            (self.parting(poured), self.made_good_mm, stops.as_slice())
+        if let (1.., Parting::Within(max), Some(made_good), [first, further @ ..]) =
+            (poured, self.parting(poured), self.made_good_mm, stops.as_slice())
         {
             // The layers that were planned up to the next stop stay as many, each a little deeper or thinner.
             let planned =
