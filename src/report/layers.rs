@@ -66,6 +66,8 @@ fn fillings(report: &Report<'_>) -> Vec<Filling> {
         filling("by weight", "A", "g", Some(resin), |layer| Cup::of(layer).a_g),
         filling("by weight", "B", "g", Some(part_b), |layer| Cup::of(layer).b_g),
         filling(tint_group, "tint", "g", Some(2), tint),
+        // What stands on the scale: the cup is filled from the tinted batch.
+        filling(tint_group, "master", "g", Some(resin), |layer| (layer.tint_g > 0.0).then(|| layer.from_master_g())),
         filling("catalyst", "dose", "%", Some(2), |layer| Cup::of(layer).dose_percent),
         filling("catalyst", "weigh", "g", Some(catalyst), |layer| Cup::of(layer).catalyst_g),
         filling("catalyst", "or", "mL", Some(2), |layer| Cup::of(layer).catalyst_ml),

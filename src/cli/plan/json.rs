@@ -31,6 +31,8 @@ struct LayerJson<'a> {
     volume_ml: f64,
     resin_g: f64,
     tint_g: f64,
+    /// What the layer takes out of the tinted batch: resin, of a two-part system part A, with its tint.
+    master_g: f64,
     /// Null for what the material does not take, here and below.
     catalyst_g: Option<f64>,
     catalyst_ml: Option<f64>,
@@ -156,6 +158,7 @@ impl<'a> LayerJson<'a> {
             volume_ml: layer.cast.volume_ml,
             resin_g: layer.resin_g,
             tint_g: layer.tint_g,
+            master_g: layer.from_master_g(),
             catalyst_g,
             catalyst_ml,
             catalyst_drops: drops,
