@@ -17,6 +17,8 @@ pub(super) struct PieceFile {
     pub piece: Piece,
     /// The text of the file.
     pub source: String,
+    /// What is odd in it, as it was told.
+    pub warnings: Vec<Problem>,
     pub catalogue: Catalogue,
 }
 
@@ -33,7 +35,7 @@ impl PieceFile {
             Ok(read) => {
                 tell(&file, &source, &read.warnings, Weight::Warning);
                 let catalogue = desk.catalogue_for(read.value.material.as_str())?;
-                Ok(Self { piece: read.value, source, catalogue })
+                Ok(Self { piece: read.value, source, warnings: read.warnings, catalogue })
             }
             Err(problems) => {
                 tell(&file, &source, &problems, Weight::Problem);

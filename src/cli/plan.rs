@@ -11,7 +11,7 @@ use super::json::print_json;
 use super::piece_file::PieceFile;
 use super::shared::{Desk, Failure};
 use crate::material::Profile;
-use crate::pour::{Conditions, Piece, Progress, plan};
+use crate::pour::{Conditions, Piece, Progress, Warning, WarningCode, plan};
 use crate::report::{BenchFrom, Report, sheet};
 use crate::units::Celsius;
 use clap::Args;
@@ -67,7 +67,13 @@ pub(super) fn run(args: &PlanArgs, desk: &Desk, out: &mut impl Write) -> Result<
     let file = PieceFile::read(&args.piece, desk)?;
     let item = file.material()?;
     let conditions = Conditions { bench: args.bench_c, progress: Progress::default() };
-    let plan = plan(&file.piece, &item.profile, &conditions);
+    let mut plan = plan(&file.piece, &item.profile, &conditions);
+    // A sheet or a program that reads the plan has not seen what was told on standard error.
+    let odd = file
+        .warnings
+        .iter()
+        .map(|odd| Warning::of_piece(WarningCode::PieceFile, &format!("{}; {}", odd.what, odd.remedy)));
+    plan.warnings.splice(0..0, odd);
     let report = Report {
         piece: &file.piece,
         profile: &item.profile,

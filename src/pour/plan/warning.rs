@@ -6,6 +6,8 @@ use std::fmt;
 /// What a warning is about; its word is stable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum WarningCode {
+    /// Something in the piece file that is odd and can be meant.
+    PieceFile,
     ScaleTooCoarse,
     BatchTooSmall,
     BatchTooLarge,
@@ -35,6 +37,7 @@ impl WarningCode {
     /// The word in JSON.
     pub const fn word(self) -> &'static str {
         match self {
+            WarningCode::PieceFile => "piece-file",
             WarningCode::ScaleTooCoarse => "scale-too-coarse",
             WarningCode::BatchTooSmall => "batch-too-small",
             WarningCode::BatchTooLarge => "batch-too-large",
@@ -63,7 +66,7 @@ impl fmt::Display for WarningCode {
 
 impl Warning {
     /// About the whole piece.
-    pub(super) fn of_piece(code: WarningCode, text: &str) -> Self {
+    pub fn of_piece(code: WarningCode, text: &str) -> Self {
         Self { code, layer: None, text: PlainText::new(text) }
     }
 
@@ -88,6 +91,7 @@ mod tests {
             W::LayerTooDeep,
             W::DoseAtLimit,
             W::ItemFloats,
+            W::PieceFile,
             W::BedPassed,
             W::TintTooStrong,
             W::ResinShort,
