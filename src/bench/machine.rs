@@ -149,18 +149,20 @@ impl Bench {
         Some(words::notice(alarm, batch, forecast, &words::Ringing { count, now, zone: &self.zone, pour }))
     }
 
+    /// The piece whose uppermost layer this batch is.
+    fn topped_by(&self, batch: BatchId) -> Option<&Standing> {
+        self.standings.values().find(|standing| standing.laid.last().is_some_and(|top| top.batch == batch))
+    }
+
     /// What is to be poured onto this batch, where it is the uppermost layer of a piece.
     pub fn layer_onto(&self, batch: BatchId) -> Option<&LayerPlan> {
-        let below = |standing: &&Standing| standing.laid.last().is_some_and(|top| top.batch == batch);
-        self.standings.values().find(below).and_then(Standing::next_layer)
+        self.topped_by(batch)?.next_layer()
     }
 
     /// What has to be laid onto this batch before the next layer goes on.
     pub fn lay_in_before(&self, batch: BatchId) -> Option<String> {
-        let (on_bench, standing) = self.pieces().find(|(_, standing)| {
-            standing.is_some_and(|standing| standing.laid.last().is_some_and(|top| top.batch == batch))
-        })?;
-        standing?.to_lay_in(on_bench.piece.as_ref()?)
+        let standing = self.topped_by(batch)?;
+        standing.to_lay_in(self.log.piece(standing.id)?.piece.as_ref()?)
     }
 
     /// Has new batches use the figures of `catalogue`, from the next event on; running ones keep theirs.

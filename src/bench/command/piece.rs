@@ -8,7 +8,7 @@ use crate::bench::words::figure_words;
 use crate::material::{Catalogue, MaterialId};
 use crate::pour::{LayerPlan, Piece, StepId};
 use crate::text::PlainText;
-use crate::units::{DosePercent, Grams, Level};
+use crate::units::{DosePercent, Level};
 use jiff::Timestamp;
 use std::cmp::Ordering;
 
@@ -45,13 +45,13 @@ pub(super) fn pour(log: &Log, catalogue: &Catalogue, pour: &NewPour, now: Timest
     let piece = on_bench.piece.as_ref().ok_or_else(no_plan)?;
     let standing = Standing::of(on_bench, log, catalogue, pour.poured.at).ok_or_else(no_plan)?;
     let full = || Refusal::PieceFull(on_bench.id);
-    let next = standing.next_layer().ok_or_else(full)?.number;
+    let layer = standing.next_layer().ok_or_else(full)?;
+    let next = layer.number;
     match pour.layer.filter(|layer| *layer != next) {
         Some(layer) if layer < next => Err(Refusal::PouredAlready { layer }),
         Some(layer) => Err(Refusal::NotTheNextLayer { layer, next }),
         None => {
-            let layer = standing.next_layer().ok_or_else(full)?;
-            let weighed_g = pour.poured.weighed.map_or(layer.from_master_g(), Grams::get);
+            let weighed_g = pour.poured.weighed_g(layer);
             let reached_mm = reached_mm(piece, layer, weighed_g).ok_or(Refusal::RunsOver { weighed_g })?;
             let mix = standing.next_mix(piece, &pour.poured).ok_or_else(full)?;
             let planned = standing.next_mix(piece, &Poured { catalyst: None, ..pour.poured });

@@ -19,11 +19,18 @@ pub struct Poured {
     pub at: Timestamp,
 }
 
+impl Poured {
+    /// What came out of the master batch for `layer`, tint included.
+    pub(in crate::bench) fn weighed_g(&self, layer: &LayerPlan) -> f64 {
+        self.weighed.map_or(layer.from_master_g(), Grams::get)
+    }
+}
+
 impl Standing {
     /// The batch that `poured` makes of the next layer of `piece`; `None` when the piece is full.
     pub fn next_mix(&self, piece: &Piece, poured: &Poured) -> Option<NewMix> {
         let layer = self.next_layer()?;
-        let weighed_g = poured.weighed.map_or(layer.from_master_g(), Grams::get);
+        let weighed_g = poured.weighed_g(layer);
         let resin_g = weighed_g * layer.dished_g() / layer.from_master_g();
         let brim_mm = piece.vessel.height_mm();
         let depth = Millimetres::new(reached_mm(piece, layer, weighed_g).unwrap_or(brim_mm) - layer.cast.from_mm).ok();
@@ -36,11 +43,10 @@ impl Standing {
             (_, Some(catalyst)) => Dose::Weighed(catalyst),
             (CupParts::Catalysed { chosen, .. }, None) => {
                 // Another amount is another depth, which has a dose of its own.
-                let (planned_mm, real_mm) = (layer.cast.depth_mm(), depth.map_or(0.0, Millimetres::get));
-                let moved = poured.weighed.is_some() && layer.kind == LayerKind::Cast && depth.is_some();
-                let dose =
-                    if moved { self.profile.dose_for_depth(chosen.dose, planned_mm, real_mm) } else { chosen.dose };
-                Dose::Percent(dose)
+                let moved = depth.filter(|_| poured.weighed.is_some() && layer.kind == LayerKind::Cast);
+                let for_depth =
+                    |real: Millimetres| self.profile.dose_for_depth(chosen.dose, layer.cast.depth_mm(), real.get());
+                Dose::Percent(moved.map_or(chosen.dose, for_depth))
             }
             (CupParts::TwoPart { .. } | CupParts::OnePart, None) => Dose::Usual,
         };
