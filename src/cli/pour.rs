@@ -3,11 +3,12 @@
 use super::figure::figure;
 use super::mix;
 use super::shared::{Desk, Failure, piece_named};
-use crate::bench::{Command, Log, NewPour, Poured, Refusal, Standing, decide, pour_words};
+use crate::bench::{BenchPiece, Command, Log, NewPour, Poured, Refusal, Standing, decide, pour_words};
 use crate::material::{Catalogue, Weights};
 use crate::report::weighed;
 use crate::units::Grams;
 use clap::Args;
+use jiff::Timestamp;
 use std::io::Write;
 
 /// Pour the next layer of a piece: as planned, or with what was really weighed
@@ -53,13 +54,12 @@ pub(super) fn run(args: &PourArgs, desk: &Desk, out: &mut impl Write) -> Result<
     if args.dry_run {
         let log = Log::replay(desk.entries()?);
         let decision = decide(&log, &catalogue, pour(&log)?, desk.now)?;
-        let on_bench = piece_named(&log, args.piece.as_deref())?;
-        let standing = Standing::of(on_bench, &log, &catalogue, poured.at).ok_or(Refusal::NoPlan(on_bench.id))?;
+        let (on_bench, standing) = args.standing(&log, &catalogue, poured.at)?;
         let layer = standing.next_layer().ok_or(Refusal::PieceFull(on_bench.id))?;
         if let Some(items) = on_bench.piece.as_ref().and_then(|piece| standing.to_lay_in(piece)) {
             writeln!(out, "lay in first: {items}")?;
         }
-        let really = poured.weighed.or(poured.catalyst).and_then(|_| args.weights(&log, &catalogue, &poured));
+        let really = poured.weighed.or(poured.catalyst).and_then(|_| weights(on_bench, &standing, &catalogue, &poured));
         match really {
             Some(weights) => writeln!(out, "pour layer {}: {weights}", layer.number)?,
             None => writeln!(out, "{}", pour_words(layer))?,
@@ -69,21 +69,32 @@ pub(super) fn run(args: &PourArgs, desk: &Desk, out: &mut impl Write) -> Result<
         }
         return Ok(());
     }
-    let mut weights = None;
+    let mut on_scale = None;
     let written = desk.write(&catalogue, |log| {
-        weights = args.weights(log, &catalogue, &poured);
+        let found = args.standing(log, &catalogue, poured.at).ok();
+        on_scale = found.and_then(|(on_bench, standing)| weights(on_bench, &standing, &catalogue, &poured));
         pour(log)
     })?;
-    mix::report(args.json, desk, &written, weights, out)
+    mix::report(args.json, desk, &written, on_scale, out)
 }
 
 impl PourArgs {
-    /// What stands on the scale for this pour.
-    fn weights(&self, log: &Log, catalogue: &Catalogue, poured: &Poured) -> Option<Weights> {
-        let on_bench = piece_named(log, self.piece.as_deref()).ok()?;
-        let standing = Standing::of(on_bench, log, catalogue, poured.at)?;
-        let (piece, layer) = (on_bench.piece.as_deref()?, standing.next_layer()?);
-        let profile = &catalogue.get(&piece.material)?.profile;
-        weighed(layer, profile, &standing.next_mix(piece, poured)?, poured)
+    /// The piece that is meant, and where it stands at `at`.
+    fn standing<'l>(
+        &self,
+        log: &'l Log,
+        catalogue: &Catalogue,
+        at: Timestamp,
+    ) -> Result<(&'l BenchPiece, Standing), Failure> {
+        let on_bench = piece_named(log, self.piece.as_deref())?;
+        let standing = Standing::of(on_bench, log, catalogue, at).ok_or(Refusal::NoPlan(on_bench.id))?;
+        Ok((on_bench, standing))
     }
+}
+
+/// What stands on the scale for the next layer, poured as told.
+fn weights(on_bench: &BenchPiece, standing: &Standing, catalogue: &Catalogue, poured: &Poured) -> Option<Weights> {
+    let (piece, layer) = (on_bench.piece.as_deref()?, standing.next_layer()?);
+    let profile = &catalogue.get(&piece.material)?.profile;
+    weighed(layer, profile, &standing.next_mix(piece, poured)?, poured)
 }
