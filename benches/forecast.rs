@@ -3,7 +3,7 @@
 
 use divan::{Bencher, black_box};
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-use nightpour::bench::{Batch, Bench, Entry, EntryId, Event, Log, Mix, Stored, forecast};
+use nightpour::bench::{Batch, Bench, Entry, EntryId, Event, HeatBook, Log, Mix, Part, PieceId, Stored, forecast};
 use nightpour::material::Catalogue;
 use nightpour::text::PlainText;
 use nightpour::units::{Celsius, DosePercent, Grams};
@@ -60,7 +60,7 @@ fn eight_forecasts(bencher: Bencher<'_, '_>) {
     assert_eq!(running.len(), BATCHES);
     bencher.bench_local(|| {
         for batch in &running {
-            black_box(forecast(batch, log.readings(), black_box(dawn)).expect("a material with a clock"));
+            black_box(forecast(batch, log.readings(), None, black_box(dawn)).expect("a material with a clock"));
         }
     });
 }
@@ -77,4 +77,66 @@ fn tick_after_a_minute(bencher: Bencher<'_, '_>) {
         now += SignedDuration::from_mins(1);
         bench.handle(Event::Tick, now)
     });
+}
+
+/// An invented dish of twelve layers of 4 mm, one poured every hour and a quarter, with a reading every minute until half an
+/// hour after the last, and one more.
+fn twelve_layers() -> (Vec<Stored>, Stored) {
+    let dusk: Timestamp = "2026-03-02T20:00:00Z".parse().expect("a time");
+    let item = Catalogue::embedded().find("clear-polyester").expect("an embedded material").clone();
+    let toml = "name = 'dish'\nmaterial = 'clear-polyester'\nfill_mm = 48\n\
+                [vessel]\nshape = 'cylinder'\ndiameter_mm = 100\nheight_mm = 60\n";
+    let (name, material) = (PlainText::new("dish"), item.profile.id.clone());
+    let kept = Entry::Profile {
+        fingerprint: item.fingerprint.clone(),
+        material: material.clone(),
+        toml: item.source.clone().into_owned(),
+    };
+    let mut entries =
+        vec![(dusk, kept), (dusk, Entry::PieceStarted { name, toml: toml.to_owned(), meshes: Vec::new() })];
+    for minute in 0..=855 {
+        let at = dusk + SignedDuration::from_mins(minute);
+        if minute % 75 == 0 && minute < 12 * 75 {
+            let layer = u32::try_from(minute / 75 + 1).expect("a few");
+            entries.push((
+                at,
+                Entry::Mixed(Mix {
+                    material: material.clone(),
+                    profile: item.fingerprint.clone(),
+                    label: PlainText::new("layer"),
+                    resin: Grams::new(38.5).ok(),
+                    dose: DosePercent::new(1.25).ok(),
+                    depth: None,
+                    onto: None,
+                    part: Some(Part::Layer { piece: PieceId(1), layer }),
+                }),
+            ));
+        }
+        let celsius =
+            Celsius::new(21.0 - 5.0 * minute as f64 / 855.0 + 0.2 * (minute % 3) as f64).expect("a temperature");
+        entries.push((at, Entry::Reading { celsius, humidity: None, source: PlainText::new("bench") }));
+    }
+    let stored =
+        (1..).zip(entries).map(|(id, (at, entry))| Stored { id: EntryId(id), happened: at, written: at, entry });
+    let mut stored: Vec<Stored> = stored.collect();
+    let last = stored.pop().expect("it was just put there");
+    (stored, last)
+}
+
+/// The heat of a whole piece, worked out from nothing: at the start of the program.
+#[divan::bench]
+fn heat_of_twelve_layers(bencher: Bencher<'_, '_>) {
+    let log = Log::replay(twelve_layers().0);
+    assert_eq!(log.running().filter(|batch| HeatBook::of(&log).get(batch.id).is_some()).count(), 12);
+    bencher.bench_local(|| HeatBook::of(black_box(&log)));
+}
+
+/// The same after one more reading: what every minute costs.
+#[divan::bench]
+fn heat_of_twelve_layers_after_a_reading(bencher: Bencher<'_, '_>) {
+    let (entries, reading) = twelve_layers();
+    let mut log = Log::replay(entries);
+    let book = HeatBook::of(&log);
+    log.apply(reading);
+    bencher.with_inputs(|| book.clone()).bench_local_values(|mut book| book.follow(black_box(&log)));
 }

@@ -39,6 +39,7 @@ fn item(name: &str, solid: Solid, from_mm: f64, bedded: bool) -> Item {
         bedded,
         fixing: Fixing::Loose,
         density: GramsPerMl::new(0.9).ok(),
+        specific_heat: None,
         heat_limit: None,
         porous: true,
     }
@@ -55,6 +56,7 @@ fn column() -> Piece {
         name: PlainText::new("column"),
         material: MaterialId::new("clear-polyester").expect("a name"),
         vessel: Vessel::stack([shape]).expect("a vessel"),
+        walls: None,
         fill: Level::new(FILL_MM).expect("a level"),
         items: shells.collect(),
         layers: LayerWishes {
@@ -64,6 +66,7 @@ fn column() -> Piece {
             levels: Vec::new(),
             cold_after: vec![40, 80, 120, 160],
             topping: true,
+            next_layer_after: None,
         },
         tint: None,
         supplies: Supplies {

@@ -76,6 +76,7 @@ fn item(mesh: Mesh) -> Item {
         bedded: false,
         fixing: Fixing::Held,
         density: None,
+        specific_heat: None,
         heat_limit: None,
         porous: false,
     }

@@ -1,6 +1,6 @@
 //! Nightpour: clocks for layered resin casting, from a temperature-adjusted cure model.
 //!
-//! `units strict material cure pour bench` are the pure core; everything else is a thin shell around it.
+//! `units strict material cure heat pour bench` are the pure core; everything else is a thin shell around it.
 
 pub mod alarm;
 pub mod bench;
@@ -9,12 +9,14 @@ pub mod clock;
 pub mod cure;
 pub mod fit;
 pub mod folders;
+pub mod heat;
 pub mod material;
 pub mod mesh_file;
 pub mod notebook;
 pub mod pour;
 pub mod rehearsal;
 pub mod report;
+mod root;
 pub mod sense;
 pub mod session;
 pub mod strict;

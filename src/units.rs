@@ -122,14 +122,35 @@ quantity!(
     /// Late over likely, and likely over early, of a stage time: 1 would be certainty.
     SpreadFactor, |s| s > 1.0 && s <= 20.0, "a spread factor above 1 (late time over likely time)", "×");
 
+quantity!(
+    /// A share reacted: 0 before the reaction, 1 where nothing is left to react.
+    Conversion, |a| a > 0.0 && a < 1.0, "a conversion above 0 and below 1", "");
+quantity!(
+    /// A specific heat in joules per gram and kelvin.
+    JPerGK, |c| (0.1..=5.0).contains(&c), "a specific heat in J/gK from 0.1 to 5", "J/gK");
+quantity!(
+    /// A thermal conductivity in watts per metre and kelvin.
+    WPerMK, |k| (0.01..=10.0).contains(&k), "a conductivity in W/mK from 0.01 to 10", "W/mK");
+quantity!(
+    /// What one degree adds to a share that reacts, per °C.
+    RisePerC, |r| r > 0.0 && r <= 0.1, "a rise in conversion per °C above 0 and at most 0.1", "per °C");
+
 impl Celsius {
     /// A room of which nothing else is known (common practice).
     pub const ROOM: Celsius = Celsius(20.0);
+
+    /// For which rates of reaction are usually given (25 °C, the usual reference of thermochemical tables).
+    pub const OF_RATES: Celsius = Celsius(25.0);
 
     /// The same temperature in kelvin.
     pub fn kelvin(self) -> f64 {
         self.0 + CELSIUS_ZERO_K
     }
+}
+
+impl Millimetres {
+    /// A layer of which nothing else is known (common practice).
+    pub const ORDINARY_LAYER: Millimetres = Millimetres(10.0);
 }
 
 impl Level {
@@ -140,6 +161,9 @@ impl Level {
 impl Hours {
     /// No time at all.
     pub const ZERO: Hours = Hours(0.0);
+
+    /// A day.
+    pub const DAY: Hours = Hours(24.0);
 
     /// The length in seconds.
     pub fn seconds(self) -> f64 {

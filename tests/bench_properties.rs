@@ -219,7 +219,7 @@ impl Answers {
 /// What a log makes of its entries: everything a screen shows of it.
 fn meaning(log: &Log, now: Timestamp) -> impl PartialEq + std::fmt::Debug {
     let batches = log.batches().map(|batch| {
-        let forecast = forecast(batch, log.readings(), now);
+        let forecast = forecast(batch, log.readings(), None, now);
         (batch.id, batch.is_running(), batch.covered_by, batch.observations.clone(), forecast)
     });
     let readings = (log.readings().last().cloned(), log.readings().trend_c_per_h());
@@ -230,7 +230,7 @@ fn meaning(log: &Log, now: Timestamp) -> impl PartialEq + std::fmt::Debug {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(96))]
+    #![proptest_config(ProptestConfig::with_cases(24))]
 
     #[test]
     fn every_due_alarm_rings_until_it_is_answered_and_no_longer(deeds in any_deeds()) {

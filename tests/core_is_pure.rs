@@ -10,7 +10,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The pure rooms, and the pure files beside them.
-const CORE: [&str; 9] = ["units.rs", "text.rs", "when.rs", "when", "material", "cure", "pour", "bench", "strict"];
+const CORE: [&str; 11] =
+    ["units.rs", "root.rs", "text.rs", "when.rs", "when", "material", "cure", "heat", "pour", "bench", "strict"];
 
 /// What the core may not reach: the terminal, the disk, the environment, the clock and its zone, the rest of the program.
 const FORBIDDEN: [&str; 30] = [

@@ -42,7 +42,7 @@ fn same_state(acknowledged: &[Stored], on_file: &[Stored]) {
 fn clocks(entries: &[Stored]) -> Vec<(BatchId, BatchForecast)> {
     let log = Log::replay(entries.iter().cloned());
     let now = entries.iter().map(|stored| stored.happened).max().unwrap();
-    let at = |batch: &Batch| Some((batch.id, forecast(batch, log.readings(), now)?));
+    let at = |batch: &Batch| Some((batch.id, forecast(batch, log.readings(), None, now)?));
     log.batches().filter_map(at).collect()
 }
 

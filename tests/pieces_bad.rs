@@ -15,15 +15,20 @@ use nightpour::units::{Millilitres, Millimetres};
 use proptest::prelude::*;
 
 const BEAKER: &str = include_str!("bad-pieces/base-beaker.toml");
-const BASES: Bases = &[("beaker", BEAKER), ("stack", include_str!("bad-pieces/base-stack.toml"))];
+const BASES: Bases = &[
+    ("beaker", BEAKER),
+    ("stack", include_str!("bad-pieces/base-stack.toml")),
+    ("walled", include_str!("bad-pieces/base-walled.toml")),
+];
 
-const CASES: [&str; 7] = [
+const CASES: [&str; 8] = [
     include_str!("bad-pieces/syntax.toml"),
     include_str!("bad-pieces/keys.toml"),
     include_str!("bad-pieces/kinds.toml"),
     include_str!("bad-pieces/vessel.toml"),
     include_str!("bad-pieces/items.toml"),
     include_str!("bad-pieces/layers.toml"),
+    include_str!("bad-pieces/heat.toml"),
     include_str!("bad-pieces/tint-and-supplies.toml"),
 ];
 
@@ -55,7 +60,7 @@ fn the_good_pieces_are_good() {
 
 #[test]
 fn every_bad_piece_is_refused_in_its_place_with_fitting_words() {
-    check_cases(&CASES, BASES, 160, refused);
+    check_cases(&CASES, BASES, 180, refused);
 }
 
 #[test]

@@ -21,7 +21,7 @@ const BASES: Bases = &[
     ("light", include_str!("bad-profiles/base-light.toml")),
 ];
 
-const CASES: [&str; 9] = [
+const CASES: [&str; 10] = [
     include_str!("bad-profiles/figures.toml"),
     include_str!("bad-profiles/durations.toml"),
     include_str!("bad-profiles/texts-and-words.toml"),
@@ -31,6 +31,7 @@ const CASES: [&str; 9] = [
     include_str!("bad-profiles/equivalents.toml"),
     include_str!("bad-profiles/cure.toml"),
     include_str!("bad-profiles/stages.toml"),
+    include_str!("bad-profiles/heat.toml"),
 ];
 
 fn id() -> MaterialId {
@@ -50,7 +51,7 @@ fn the_good_profiles_are_good() {
 
 #[test]
 fn every_bad_profile_is_refused_in_its_place_with_fitting_words() {
-    check_cases(&CASES, BASES, 118, refused);
+    check_cases(&CASES, BASES, 151, refused);
 }
 
 #[test]
@@ -62,6 +63,16 @@ fn all_problems_are_told_at_once_in_the_order_of_the_file() {
         .replace("after = \"30m\"", "after = 30")
         .replace("layer_min_mm = 3", "layer_min_mm = \"thin\"");
     assert_eq!(lines_of(&source, &refused(&source)), [5, 10, 22, 31, 49]);
+}
+
+#[test]
+fn a_broken_cure_does_not_hide_what_is_wrong_with_the_heat_nor_the_reverse() {
+    let source = CATALYST
+        .replace("floor_c = 13", "floor_c = \"cold\"")
+        .replace("cup_c = 25", "cup_c = \"warm\"")
+        .replace("peak_after = \"29m\"", "peak_after = \"3m\"")
+        .replace("layer_min_mm = 3", "layer_min_mm = \"thin\"");
+    assert_eq!(lines_of(&source, &refused(&source)), [21, 49, 57, 60]);
 }
 
 #[test]

@@ -83,6 +83,23 @@ fn show_gives_every_figure_its_unit_and_its_origin() {
 }
 
 #[test]
+fn show_and_json_tell_of_the_heat_of_cure() {
+    let bench = Bench::new();
+    let text = bench.text(&["show", "coating-epoxy"]);
+    assert!(text.contains("  hottest after             31 min                common practice"), "{text}");
+    assert!(text.contains("  faster per 10 °C (q10)    ×2                    common practice"), "{text}");
+    assert!(text.contains("  more for each °C above    0.005 per °C          common practice"), "{text}");
+    assert!(text.contains("      not before a share of 0.85 has reacted (common practice)"), "{text}");
+    assert!(!bench.text(&["show", "tin-silicone"]).contains("HEAT"));
+    let json = bench.json(&["show", "coating-epoxy"]);
+    assert_eq!(json["heat"]["gel_h"], serde_json::json!({ "value": 0.5, "from": "common-practice" }));
+    assert_eq!((&json["heat"]["cup_dose_percent"], &json["heat"]["stops_at"]["value"]), (&Value::Null, &0.88.into()));
+    assert_eq!(json["cure"]["stages"][6]["needs_conversion"]["value"], 0.85);
+    assert_eq!(json["cure"]["stages"][5]["needs_conversion"], Value::Null);
+    assert_eq!(bench.json(&["show", "uv-resin"])["heat"], Value::Null);
+}
+
+#[test]
 fn uv_resin_is_said_to_have_no_clock() {
     assert!(Bench::new().text(&["show", "uv-resin"]).contains("no temperature clock: light sets it"));
 }

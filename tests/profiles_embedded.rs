@@ -98,6 +98,36 @@ fn films_follow_the_cold_less_than_cups() {
 }
 
 #[test]
+fn a_cup_gels_no_later_than_the_stage_says_at_its_temperature_and_dose() {
+    let mut told = Vec::new();
+    for item in Catalogue::embedded().iter() {
+        let Some((cure, heat)) = item.profile.thermal().and_then(|cure| Some((cure, cure.heat.as_ref()?))) else {
+            continue;
+        };
+        // A cup heats itself, so it is earlier than a layer; the rule of its reaction is the trade's, twice for 10 °C.
+        let rate = 2f64.powf((heat.cup_start.value.get() - cure.reference_temperature.value.get()) / 10.0);
+        let expected = hours(item, Stage::Gel) / rate;
+        assert_eq!(heat.cup_dose.map(|dose| dose.value), cure.reference_dose.map(|dose| dose.value));
+        let gel = heat.gel.value.get();
+        assert!(gel <= expected * (1.0 + 1e-9), "{}: {gel} h, {expected} h", item.profile.id);
+        told.push(item.profile.id.as_str().to_owned());
+    }
+    let liquid =
+        ["clear-polyester", "coating-epoxy", "deep-pour-epoxy", "fast-urethane", "five-minute-epoxy", "slow-epoxy"];
+    assert_eq!(told, liquid);
+}
+
+#[test]
+fn in_the_cold_an_epoxy_stops_short_of_full_cure() {
+    for (material, degrees) in [("coating-epoxy", 17.0), ("deep-pour-epoxy", 17.0), ("slow-epoxy", 15.0)] {
+        let catalogue = Catalogue::embedded();
+        let cure = catalogue.find(material).unwrap().profile.thermal().unwrap();
+        let full = cure.stage(Stage::FullCure).unwrap();
+        assert_eq!(cure.warmth_for(full), Some(degrees), "{material}");
+    }
+}
+
+#[test]
 fn light_cure_has_no_clock() {
     assert!(Catalogue::embedded().find("uv-resin").unwrap().profile.thermal().is_none());
 }

@@ -326,7 +326,7 @@ mod tests {
     }
 
     fn refresh(book: &mut AlarmBook, log: &Log, now: Timestamp) -> Vec<Sound> {
-        let forecasts: Vec<_> = log.running().map(|b| (b, forecast(b, log.readings(), now))).collect();
+        let forecasts: Vec<_> = log.running().map(|b| (b, forecast(b, log.readings(), None, now))).collect();
         book.refresh(forecasts.iter().map(|(batch, forecast)| (*batch, forecast.as_ref())), &BTreeSet::new(), now)
     }
 

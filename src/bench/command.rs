@@ -8,6 +8,7 @@ use super::batch::Batch;
 use super::doubts::{BENCH_C, doubts, sudden, window_missed};
 use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen};
 use super::log::Log;
+use super::own_heat::HeatBook;
 use super::readings::measures_bench;
 use super::words::figure_words;
 use crate::material::{Catalogue, Item, MaterialId, Mixing, Profile, Stage, UnknownMaterial};
@@ -178,18 +179,24 @@ fn list<T: std::fmt::Display>(items: &[T]) -> String {
     items.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
 }
 
-/// Checks `command` against what the notebook says, and turns it into entries.
-pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp) -> Result<Decision, Refusal> {
+/// Checks `command` against what the notebook says, and turns it into entries. `heat` saves work where it follows `log`.
+pub fn decide(
+    log: &Log,
+    catalogue: &Catalogue,
+    heat: &HeatBook,
+    command: Command,
+    now: Timestamp,
+) -> Result<Decision, Refusal> {
     let one = |happened, entry| Decision { entries: vec![NewEntry { happened, entry }], remarks: Vec::new() };
     match command {
-        Command::Mix(mix) => decide_mix(log, catalogue, mix, now),
+        Command::Mix(mix) => decide_mix(log, catalogue, heat, mix, now),
         Command::Observe { batch, stage, seen, test } => {
             let batch = match batch {
                 Some(id) => running(log, id)?,
                 None => only_running(log)?,
             };
             let happened = check_seen(batch, stage, seen, now)?;
-            let remarks = doubts(log, batch, stage, seen, now);
+            let remarks = doubts(log, heat, batch, (stage, seen), now);
             Ok(Decision { remarks, ..one(happened, Entry::Observed { batch: batch.id, stage, seen, test }) })
         }
         Command::Read { celsius, humidity, at, source } => {
@@ -202,7 +209,7 @@ pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp
         }
         Command::Finish { batch } => Ok(one(now, Entry::Done { batch: running(log, batch)?.id })),
         Command::Start(new) => piece::start(catalogue, new, now),
-        Command::Pour(pour) => piece::pour(log, catalogue, &pour, now),
+        Command::Pour(pour) => piece::pour(log, catalogue, heat, &pour, now),
         Command::Tick { piece, step } => piece::tick(log, piece, step, now),
         Command::Level { piece, level_mm, at } => piece::level(log, piece, level_mm, at, now),
         Command::FinishPiece { piece } => piece::finish(log, piece, now),
@@ -231,7 +238,13 @@ pub fn decide(log: &Log, catalogue: &Catalogue, command: Command, now: Timestamp
     }
 }
 
-fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> Result<Decision, Refusal> {
+fn decide_mix(
+    log: &Log,
+    catalogue: &Catalogue,
+    heat: &HeatBook,
+    mix: NewMix,
+    now: Timestamp,
+) -> Result<Decision, Refusal> {
     past(mix.at, now)?;
     let item = catalogue.find(mix.material.as_str())?;
     let below = mix.onto.map(|onto| log.batch(onto).ok_or(Refusal::UnknownBatch(onto))).transpose()?;
@@ -249,7 +262,7 @@ fn decide_mix(log: &Log, catalogue: &Catalogue, mix: NewMix, now: Timestamp) -> 
     let depth = mix.depth.filter(|_| !matches!(mix.part, Some(Part::Topping { .. })));
     let cup_g = mix.resin.and_then(|resin| cup_g(profile, resin, mix.part));
     let mut remarks = remarks(profile, dose, cup_g, depth);
-    remarks.extend(below.and_then(|below| window_missed(log, below, mix.at)));
+    remarks.extend(below.and_then(|below| window_missed(log, heat, below, mix.at)));
     entries.push(NewEntry {
         happened: mix.at,
         entry: Entry::Mixed(Mix {
@@ -300,7 +313,7 @@ pub(super) fn resolve_dose(
 
 /// What one cup holds of a batch with so much resin; of a two-part system A and B together. A layer of a piece is mixed in
 /// as many cups as the profile's largest batch makes of it.
-fn cup_g(profile: &Profile, resin: Grams, part: Option<Part>) -> Option<Grams> {
+pub(super) fn cup_g(profile: &Profile, resin: Grams, part: Option<Part>) -> Option<Grams> {
     let all_g = profile.all_resin_g(resin.get());
     let cups = part.and_then(Part::layer).map_or(1, |_| cups(profile, all_g));
     Grams::new(all_g / f64::from(cups)).ok()

@@ -6,6 +6,7 @@ use super::entry::Seen;
 use super::forecast::forecast;
 use super::log::Log;
 use super::moment::hours_between;
+use super::own_heat::HeatBook;
 use crate::material::Stage;
 use crate::text::PlainText;
 use crate::units::Celsius;
@@ -29,9 +30,15 @@ pub(super) fn sudden(log: &Log, celsius: Celsius, at: Timestamp) -> Option<Plain
 }
 
 /// Remarks on an observation: far too early, or against one that was written before.
-pub(super) fn doubts(log: &Log, batch: &Batch, stage: Stage, seen: Seen, now: Timestamp) -> Vec<PlainText> {
+pub(super) fn doubts(
+    log: &Log,
+    heat: &HeatBook,
+    batch: &Batch,
+    (stage, seen): (Stage, Seen),
+    now: Timestamp,
+) -> Vec<PlainText> {
     let mut lines = Vec::new();
-    let forecast = forecast(batch, log.readings(), now);
+    let forecast = forecast(batch, log.readings(), heat.own(batch, log).as_ref(), now);
     let early = forecast.as_ref().and_then(|f| f.stage(stage)?.band.early);
     if let (Some(by), Some(early)) = (seen.reached_by(), early) {
         let (took, expected) = (hours_between(batch.started, by), hours_between(batch.started, early));
@@ -57,8 +64,8 @@ pub(super) fn doubts(log: &Log, batch: &Batch, stage: Stage, seen: Seen, now: Ti
 }
 
 /// A remark on a layer poured at `at` onto `below` before its window opens, or after it has closed.
-pub(super) fn window_missed(log: &Log, below: &Batch, at: Timestamp) -> Option<PlainText> {
-    let forecast = forecast(below, log.readings(), at)?;
+pub(super) fn window_missed(log: &Log, heat: &HeatBook, below: &Batch, at: Timestamp) -> Option<PlainText> {
+    let forecast = forecast(below, log.readings(), heat.own(below, log).as_ref(), at)?;
     let opens = forecast.stage(Stage::NextLayerOpens).filter(|s| s.reached_at.is_none());
     let words = if opens.and_then(|s| s.band.early).is_some_and(|early| at < early) {
         "has probably not set enough to take a layer"

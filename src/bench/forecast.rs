@@ -2,12 +2,20 @@
 
 use super::batch::Batch;
 use super::moment::{after_hours, hours_between};
+use super::own_heat::OwnHeat;
 use super::readings::Readings;
-use crate::cure::{AgeCurve, Band, CureRule, RateLaw, StageModel, TemperatureCurve, dose_factor};
+use crate::cure::{AgeCurve, Band, RateLaw, StageModel, TemperatureCurve};
 use crate::material::{Provenance, Stage, StageTime, ThermalCure};
-use crate::units::{DosePercent, Hours};
+use crate::units::Hours;
 use jiff::Timestamp;
 use serde::Serialize;
+use std::sync::Arc;
+
+/// Two moments that are nearer than this, or than this share of what the later one takes, are not told apart.
+const SAME_H: f64 = 1.0 / 60.0;
+const SAME_SHARE: f64 = 0.02;
+/// Two hours of one age are the same: the clock did not stand between them.
+const RAN_H: f64 = 1e-6;
 
 /// How far a stage has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -21,7 +29,7 @@ pub enum StageStatus {
     Past,
     /// Seen, or implied by a later stage that was seen.
     Seen,
-    /// At the temperature held now the clock stands: it will not be reached.
+    /// At the temperature held now the clock stands, or the reaction stops short of it: it will not be reached.
     Never,
 }
 
@@ -30,8 +38,13 @@ pub enum StageStatus {
 pub struct StageForecast {
     pub stage: Stage,
     pub status: StageStatus,
-    /// `None` where the clock stands for good.
+    /// With the resin's own heat, where that is known; `None` where the clock stands for good, or the reaction stops short of
+    /// the stage.
     pub band: Band<Option<Timestamp>>,
+    /// The likely time by the temperature of the bench alone, where it is another.
+    pub plain: Option<Timestamp>,
+    /// The bench below which the reaction stops short of it, °C; `None` where that is not known, or does not matter.
+    pub least_c: Option<f64>,
     /// When it was reached at the latest, if it was seen.
     pub reached_at: Option<Timestamp>,
     /// Where the duration behind it comes from.
@@ -51,6 +64,8 @@ pub struct BatchForecast {
     pub stands_since: Option<Timestamp>,
     /// The bench is above the profile's ceiling: the times are not to be trusted.
     pub above_ceiling: bool,
+    /// The resin's own heat, where its profile says enough of it and its depth or its mass is known.
+    pub own_heat: Option<Arc<OwnHeat>>,
 }
 
 impl BatchForecast {
@@ -69,13 +84,18 @@ impl BatchForecast {
     }
 }
 
-/// Computes the forecast of `batch` at `now`; `None` for a material that has no temperature clock, or whose profile
-/// could not be read.
-pub fn forecast(batch: &Batch, readings: &Readings, now: Timestamp) -> Option<BatchForecast> {
+/// Computes the forecast of `batch` at `now`, with its own heat where that is given; `None` for a material that has no
+/// temperature clock, or whose profile could not be read.
+pub fn forecast(
+    batch: &Batch,
+    readings: &Readings,
+    own_heat: Option<&Arc<OwnHeat>>,
+    now: Timestamp,
+) -> Option<BatchForecast> {
     let cure = batch.profile.as_ref()?.thermal()?;
     let curve =
         readings.curve(batch.started).unwrap_or_else(|| TemperatureCurve::constant(cure.reference_temperature.value));
-    let model = Model { batch, cure, curve, readings, now };
+    let model = Model { batch, cure, curve, readings, own_heat: own_heat.map(Arc::as_ref), now };
     let main = model.ages(cure.law.value);
     let now_h = hours_between(batch.started, now).max(0.0);
     let bench_c = model.curve.at(now_h);
@@ -85,6 +105,7 @@ pub fn forecast(batch: &Batch, readings: &Readings, now: Timestamp) -> Option<Ba
         bench_c,
         stands_since: main.stands_since().and_then(|h| after_hours(batch.started, h)),
         above_ceiling: bench_c > cure.ceiling.value.get(),
+        own_heat: own_heat.cloned(),
     })
 }
 
@@ -93,36 +114,71 @@ struct Model<'a> {
     cure: &'a ThermalCure,
     curve: TemperatureCurve,
     readings: &'a Readings,
+    own_heat: Option<&'a OwnHeat>,
     now: Timestamp,
 }
 
 impl Model<'_> {
     fn ages(&self, law: RateLaw) -> AgeCurve {
-        let rule =
-            CureRule { law, reference: self.cure.reference_temperature.value, floor: Some(self.cure.floor.value) };
-        AgeCurve::new(&self.curve, rule, 0.0)
+        AgeCurve::new(&self.curve, self.cure.rule(law), 0.0)
     }
 
     fn stage(&self, time: &StageTime, main: &AgeCurve) -> StageForecast {
         let own = time.law.map(|law| self.ages(law.value));
         let ages = own.as_ref().unwrap_or(main);
-        let needed = time.after.value.get() * dose_effect(self.cure, self.batch.mix.dose);
-        let model = StageModel { age: Hours::new(needed).unwrap_or(time.after.value), spread: time.spread.value };
+        let least_c = self.cure.warmth_for(time);
         let started = self.batch.started;
         let reached_at = self.batch.reached(time.stage);
         // Of a stage that was seen, the band says what was expected, to be held against what came.
         let not_reached_at = self.batch.not_reached_at(time.stage).filter(|_| reached_at.is_none());
         let not_before = not_reached_at.map(|at| hours_between(started, at));
         let outlook = self.readings.outlook(started, self.now);
-        let band = model.predict(ages, &outlook, not_before).map(|h| h.and_then(|h| after_hours(started, h)));
+        let in_hours =
+            |age: Hours| StageModel { age, spread: time.spread.value, least_c }.predict(ages, &outlook, not_before);
+        let plain_age = self.cure.age(time, self.batch.mix.dose);
+        let own_age = self.own_h(time).and_then(|own_h| age_with(own_h, ages, plain_age));
+        let band = in_hours(own_age.unwrap_or(plain_age));
+        let plain_h = own_age.and_then(|_| in_hours(plain_age).likely);
+        let plain_h = plain_h.filter(|plain_h| band.likely.is_some_and(|likely_h| differ(*plain_h, likely_h)));
+        let band = band.map(|h| h.and_then(|h| after_hours(started, h)));
         StageForecast {
             stage: time.stage,
             status: status(&band, reached_at, self.now),
             band,
+            plain: plain_h.and_then(|h| after_hours(started, h)),
+            least_c,
             reached_at,
             from: time.after.from,
         }
     }
+
+    /// Hours to a stage with the resin's own heat. A window is never longer than by the bench alone: that a layer has little
+    /// heat makes it open later, and does not promise more time.
+    fn own_h(&self, time: &StageTime) -> Option<f64> {
+        let own = self.own_heat?;
+        let own_h = own.stage_h(time.stage)?;
+        if time.stage != Stage::NextLayerCloses {
+            return Some(own_h);
+        }
+        let plain_h = |time: &StageTime| self.cure.after_h(time, self.batch.mix.dose, &self.curve, 0.0);
+        let opens = self.cure.stage(Stage::NextLayerOpens);
+        let later_h = opens.and_then(|opens| Some(own.stage_h(opens.stage)? - plain_h(opens)?));
+        Some(own_h.min(plain_h(time)? + later_h.unwrap_or(0.0)))
+    }
+}
+
+/// The age by the bench at the hour at which the resin reaches a stage with its own heat: a batch is there when the bench
+/// has given it that much. `None` where the bench decides alone: where it never brings the stage, or was too cold for the
+/// clock at that hour.
+fn age_with(own_h: f64, ages: &AgeCurve, plain: Hours) -> Option<Hours> {
+    ages.reach(plain.get())?;
+    let age = Hours::new(ages.age_at(own_h)).ok().filter(|age| age.get() > 0.0)?;
+    let at_h = ages.reach(age.get())?;
+    ((at_h - own_h).abs() < RAN_H * own_h.max(1.0)).then_some(age)
+}
+
+fn differ(a_h: f64, b_h: f64) -> bool {
+    (a_h - b_h).abs() > (a_h.max(b_h) * SAME_SHARE).max(SAME_H)
 }
 
 fn status(band: &Band<Option<Timestamp>>, reached: Option<Timestamp>, now: Timestamp) -> StageStatus {
@@ -135,24 +191,17 @@ fn status(band: &Band<Option<Timestamp>>, reached: Option<Timestamp>, now: Times
     }
 }
 
-/// How much longer (above 1) or shorter (below 1) the stages take for this dose; 1 where the dose is fixed or unknown.
-fn dose_effect(cure: &ThermalCure, dose: Option<DosePercent>) -> f64 {
-    match (cure.reference_dose, cure.dose_exponent, dose) {
-        (Some(reference), Some(exponent), Some(dose)) => dose_factor(reference.value, dose, exponent.value),
-        _ => 1.0,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::bench::BatchId;
     use crate::bench::entry::{Entry, Seen};
     use crate::bench::testing::{Story, at};
+    use crate::units::DosePercent;
 
     fn of(story: &Story, minute: i64) -> BatchForecast {
         let log = story.log();
-        forecast(log.batch(BatchId(1)).unwrap(), log.readings(), at(minute)).unwrap()
+        forecast(log.batch(BatchId(1)).unwrap(), log.readings(), None, at(minute)).unwrap()
     }
 
     fn status_at(story: &Story, stage: Stage, minute: i64) -> StageStatus {
@@ -196,6 +245,26 @@ mod tests {
     }
 
     #[test]
+    fn too_cool_for_full_cure_the_clock_runs_on_all_the_same() {
+        let mut story = Story::new();
+        story.read(-10, 16.9);
+        story.mix(0, "coating-epoxy");
+        // Full cure needs 0.85 reacted; at 17 °C, 0.88 - 0.005 · (23 - 17), it is there.
+        let cool = of(&story, 60);
+        let full = cool.stage(Stage::FullCure).unwrap();
+        assert_eq!((full.status, full.band.likely, full.least_c), (StageStatus::Never, None, Some(17.0)));
+        assert!(!cool.stands() && cool.cure_age > Hours::ZERO);
+        assert_eq!(status_at(&story, Stage::Demould, 60), StageStatus::Ahead);
+        // Ten days at 16.9 °C are 6.6 by the stage's own q10 = 2, more than the three it takes: it comes with the warmth,
+        // where the line to 17.1 °C crosses 17 °C.
+        let day = 24 * 60;
+        story.read(10 * day, 16.9);
+        story.read(10 * day + 60, 17.1);
+        let warmed = of(&story, 10 * day + 60).stage(Stage::FullCure).unwrap().band.likely.unwrap();
+        assert!((hours_between(at(10 * day + 30), warmed)).abs() < 1e-6, "{warmed}");
+    }
+
+    #[test]
     fn above_the_ceiling_it_says_so() {
         let mut story = Story::new();
         story.read(-10, 32.1);
@@ -224,7 +293,7 @@ mod tests {
         story.write(0, weak);
         let log = story.log();
         let batch = log.batch(BatchId(2)).unwrap();
-        let gel = forecast(batch, log.readings(), at(0)).unwrap().stage(Stage::Gel).unwrap().band.likely.unwrap();
+        let gel = forecast(batch, log.readings(), None, at(0)).unwrap().stage(Stage::Gel).unwrap().band.likely.unwrap();
         // 30 min × (1 / 0.5)^0.9 = 55.98 min.
         assert!((hours_between(at(0), gel) * 60.0 - 55.98).abs() < 0.01);
     }
@@ -234,6 +303,6 @@ mod tests {
         let mut story = Story::at_20_c();
         let batch = story.mix(0, "uv-resin");
         let log = story.log();
-        assert_eq!(forecast(log.batch(batch).unwrap(), log.readings(), at(5)), None);
+        assert_eq!(forecast(log.batch(batch).unwrap(), log.readings(), None, at(5)), None);
     }
 }

@@ -2,11 +2,12 @@
 
 use super::alarms::{Alarm, AlarmBook, AlarmState, Sound};
 use super::batch::Batch;
-use super::command::{Command, decide};
+use super::command::{Command, Decision, NewMix, Refusal, decide};
 use super::entry::{AlarmId, BatchId, NewEntry, Part, PieceId, Stored};
 use super::forecast::{BatchForecast, forecast};
 use super::log::Log;
 use super::notice::Notice;
+use super::own_heat::HeatBook;
 use super::piece::{BenchPiece, Standing, pour_words};
 use super::words;
 use crate::material::Catalogue;
@@ -48,6 +49,7 @@ pub struct Bench {
     catalogue: Catalogue,
     zone: TimeZone,
     log: Log,
+    heat: HeatBook,
     forecasts: BTreeMap<BatchId, BatchForecast>,
     standings: BTreeMap<PieceId, Standing>,
     computed_at: Timestamp,
@@ -61,6 +63,7 @@ impl Bench {
             catalogue,
             zone,
             log: Log::default(),
+            heat: HeatBook::default(),
             forecasts: BTreeMap::new(),
             standings: BTreeMap::new(),
             computed_at: now,
@@ -80,6 +83,7 @@ impl Bench {
                 for stored in news {
                     self.log.apply(stored);
                 }
+                self.heat.follow(&self.log);
                 self.recompute(now);
             }
             // A clock set back makes the difference negative: then the forecasts are stale as well.
@@ -90,7 +94,7 @@ impl Bench {
     }
 
     fn obey(&self, command: Command, now: Timestamp) -> Vec<Effect> {
-        match decide(&self.log, &self.catalogue, command, now) {
+        match self.decide(command, now) {
             Ok(decision) => {
                 let remarks = decision.remarks.into_iter().map(|line| Effect::Say { line, refused: false });
                 remarks.chain([Effect::Write(decision.entries)]).collect()
@@ -99,12 +103,25 @@ impl Bench {
         }
     }
 
+    /// What would be written for `command`, or why it is refused.
+    pub fn decide(&self, command: Command, now: Timestamp) -> Result<Decision, Refusal> {
+        decide(&self.log, &self.catalogue, &self.heat, command, now)
+    }
+
+    /// The clock that `mix` would have; `None` where it would have none.
+    pub fn planned(&self, mix: &NewMix, now: Timestamp) -> Option<BatchForecast> {
+        let item = self.catalogue.get(&mix.material)?;
+        let mut batch = Batch::planned(mix, &item.profile);
+        batch.mix.profile.clone_from(&item.fingerprint);
+        forecast(&batch, self.log.readings(), self.heat.own(&batch, &self.log).as_ref(), now)
+    }
+
     fn recompute(&mut self, now: Timestamp) {
         self.computed_at = now;
         self.forecasts = self
             .log
             .running()
-            .filter_map(|batch| Some((batch.id, forecast(batch, self.log.readings(), now)?)))
+            .filter_map(|batch| Some((batch.id, forecast(batch, self.log.readings(), self.heat.get(batch.id), now)?)))
             .collect();
         self.standings = self
             .log

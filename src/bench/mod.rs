@@ -12,6 +12,7 @@ mod machine;
 mod moment;
 mod note;
 mod notice;
+mod own_heat;
 mod piece;
 mod readings;
 #[cfg(test)]
@@ -29,6 +30,7 @@ pub use machine::{Bench, Effect, Event};
 pub use moment::hours_between;
 pub use note::clock_note;
 pub use notice::{Notice, Urgency};
+pub use own_heat::{HeatBook, HeatPlace, OwnHeat, WORTH_TELLING_C, correction_words, heat_words};
 pub use piece::{BenchPiece, LaidLayer, LayerState, Poured, Standing, pour_words, pour_words_brief};
 pub use readings::{Reading, Readings};
-pub use words::{action, clock_words, day_clock_words, figure_words, span_words};
+pub use words::{action, clock_words, day_clock_words, figure_words, never_words, span_words, warmth_words};

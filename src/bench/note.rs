@@ -36,7 +36,7 @@ mod tests {
         let batch = story.mix(0, material);
         let log = story.log();
         let batch = log.batch(batch).unwrap();
-        clock_note(batch, forecast(batch, log.readings(), at(5)).as_ref())
+        clock_note(batch, forecast(batch, log.readings(), None, at(5)).as_ref())
     }
 
     #[test]

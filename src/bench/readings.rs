@@ -9,12 +9,17 @@ use jiff::{SignedDuration, Timestamp};
 
 /// Sources with these names, in whatever case, are kept and shown, but do not drive the clocks: they do not measure the
 /// bench.
-const NOT_THE_BENCH: [&str; 2] = ["resin", "outdoors"];
+const NOT_THE_BENCH: [&str; 2] = [RESIN, "outdoors"];
+/// The source that is a thermometer in the resin.
+const RESIN: &str = "resin";
 
 /// How far back the trend looks.
 const TREND_SPAN: SignedDuration = SignedDuration::from_mins(90);
 /// A trend over less than this would only show the thermometer's noise.
 const TREND_MIN_SPAN_H: f64 = 0.2;
+
+/// What a reading may be off the line between others and leave the heat of a layer as it is, °C.
+const MATTERS_C: f64 = 0.05;
 
 /// One bench reading.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,6 +71,12 @@ impl Readings {
         self.bench.last()
     }
 
+    /// What was measured in the resin from `from` on.
+    pub fn of_resin(&self, from: Timestamp) -> impl DoubleEndedIterator<Item = &Reading> {
+        let first = self.elsewhere.partition_point(|r| r.at < from);
+        self.elsewhere[first..].iter().filter(|r| r.source.as_str().eq_ignore_ascii_case(RESIN))
+    }
+
     /// Bench readings from `from` on, with the one before it.
     pub fn since(&self, from: Timestamp) -> &[Reading] {
         let first_after = self.bench.partition_point(|r| r.at <= from);
@@ -84,6 +95,11 @@ impl Readings {
             }
         }
         TemperatureCurve::new(knots).ok()
+    }
+
+    /// The same with only as many readings as matter to resin that heats itself.
+    pub(super) fn curve_for_heat(&self, start: Timestamp) -> Option<TemperatureCurve> {
+        Some(self.curve(start)?.thinned(MATTERS_C))
     }
 
     /// How well the temperature is known, in hours from `start`.

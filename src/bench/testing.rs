@@ -59,22 +59,32 @@ impl Story {
         self.pour(minute, name, None).0
     }
 
+    /// A batch of which more is known: `tell` writes it down.
+    pub fn mix_as(&mut self, minute: i64, name: &str, tell: impl FnOnce(&mut Mix)) -> BatchId {
+        self.mixed(minute, name, tell).0
+    }
+
     /// A batch poured onto another; its number, and the entry that says so.
     pub fn pour(&mut self, minute: i64, name: &str, onto: Option<BatchId>) -> (BatchId, EntryId) {
+        self.mixed(minute, name, |mix| mix.onto = onto)
+    }
+
+    fn mixed(&mut self, minute: i64, name: &str, tell: impl FnOnce(&mut Mix)) -> (BatchId, EntryId) {
         let item = self.catalogue.get(&material(name)).unwrap();
         let (profile, toml) = (item.fingerprint.clone(), item.source.clone().into_owned());
         let kept = Entry::Profile { fingerprint: profile.clone(), material: material(name), toml };
         self.write(minute, kept);
-        let mix = Mix {
+        let mut mix = Mix {
             material: material(name),
             profile,
             label: PlainText::default(),
             resin: None,
             dose: None,
             depth: None,
-            onto,
+            onto: None,
             part: None,
         };
+        tell(&mut mix);
         self.batches += 1;
         (BatchId(self.batches), self.write(minute, Entry::Mixed(mix)))
     }

@@ -2,8 +2,9 @@
 
 use super::alarms::{Alarm, AlarmState, Reason};
 use super::batch::Batch;
-use super::forecast::BatchForecast;
+use super::forecast::{BatchForecast, StageForecast};
 use super::notice::Notice;
+use super::own_heat::cup_words;
 use crate::material::{AfterClosing, Profile, Stage};
 use crate::text::PlainText;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
@@ -38,11 +39,12 @@ pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Times
         Some(AfterClosing::Wait) => "wait for full cure",
         Some(AfterClosing::Nothing) | None => "test first",
     };
+    let cup = || forecast.own_heat.as_ref().and_then(|own| cup_words(own, now)).map(|words| format!("; {words}"));
     match stage {
         Stage::PotLife if forecast.stage(stage).and_then(|s| s.band.late).is_some_and(|late| late <= now) => {
-            "the cup has probably set: do not pour it".to_owned()
+            format!("the cup has probably set: do not pour it{}", cup().unwrap_or_default())
         }
-        Stage::PotLife => "use up the cup now".to_owned(),
+        Stage::PotLife => format!("use up the cup now{}", cup().unwrap_or_default()),
         Stage::Gel => format!("look for gel{test}"),
         Stage::TackFree => format!("try whether it is tack-free{test}"),
         Stage::NextLayerOpens | Stage::NextLayerCloses if forecast.window_is_over(now) => {
@@ -82,6 +84,24 @@ pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, rin
         headline: PlainText::new(&headline),
         detail: PlainText::new(&detail),
     }
+}
+
+/// Why `stage` will not come, in few words: the bench is too cool, for the clock or for this stage.
+pub fn never_words(stage: &StageForecast, forecast: &BatchForecast) -> String {
+    let bench_c = forecast.bench_c;
+    match stage.least_c.filter(|least| !forecast.stands() && bench_c < *least) {
+        Some(least) => {
+            let least = warmth_words(least);
+            format!("never at {bench_c:.1} °C: the cure stops short of it; from {least} on it goes on")
+        }
+        None => "never at this temperature".to_owned(),
+    }
+}
+
+/// A temperature that must be reached, in °C: to a tenth of a degree, rounded up, so that it is enough.
+pub fn warmth_words(least_c: f64) -> String {
+    // Less than any thermometer shows, so that a rounding error is not rounded up.
+    format!("{} °C", figure_words(((least_c - 1e-6) * 10.0).ceil() / 10.0, 1))
 }
 
 /// A clock time as the bench's wall shows it: 23:40.
@@ -127,6 +147,11 @@ mod tests {
     fn figures_have_no_digits_that_nobody_can_read_off() {
         assert_eq!((figure_words(51.917_491, 2).as_str(), figure_words(85.0, 2).as_str()), ("51.92", "85"));
         assert_eq!((figure_words(9.96, 1).as_str(), figure_words(5.94, 1).as_str()), ("10", "5.9"));
+    }
+
+    #[test]
+    fn a_warmth_is_rounded_so_that_it_is_enough() {
+        assert_eq!([17.0, 16.213, 17.000_000_3, 17.3].map(warmth_words), ["17 °C", "16.3 °C", "17 °C", "17.3 °C"]);
     }
 
     #[test]

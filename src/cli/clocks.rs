@@ -3,8 +3,8 @@
 use super::json::print_json;
 use super::shared::{Desk, Failure};
 use crate::bench::{
-    Batch, BatchForecast, BatchId, Log, Part, PieceId, Readings, StageStatus, Standing, clock_note, forecast,
-    pour_words, span_words,
+    Batch, BatchForecast, BatchId, HeatBook, HeatPlace, Log, Part, PieceId, Readings, StageForecast, StageStatus,
+    Standing, clock_note, forecast, heat_words, never_words, pour_words, span_words,
 };
 use crate::cure::Band;
 use crate::material::{MaterialId, Stage};
@@ -47,8 +47,18 @@ pub(super) struct BatchFacts {
     piece: Option<PieceId>,
     layer: Option<u32>,
     trial: bool,
+    /// The hottest place of the resin by the heat model, now and at most; null where it is not known.
+    predicted_resin_c: Option<f64>,
+    predicted_peak_c: Option<f64>,
+    predicted_peak_at: Option<String>,
+    /// Hotter than this a casting yellows or cracks.
+    peak_limit_c: Option<f64>,
+    /// Of a batch that is left in its cup.
+    too_hot_to_hold_at: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     note: Option<String>,
+    #[serde(skip)]
+    heat_words: Option<(String, bool)>,
 }
 
 #[derive(Debug, Serialize)]
@@ -58,8 +68,12 @@ struct StageFacts {
     early: Option<String>,
     likely: Option<String>,
     late: Option<String>,
+    /// The likely time by the temperature of the bench alone, where the resin's own heat makes it another.
+    plain_likely: Option<String>,
     reached_at: Option<String>,
     seconds_left: Option<i64>,
+    /// The bench it needs at least, because the cure stops short of it below; null where that is not known.
+    needs_bench_c: Option<f64>,
     /// Where the duration comes from.
     from: &'static str,
     #[serde(skip)]
@@ -70,8 +84,9 @@ pub(super) fn run(args: &ClocksArgs, desk: &Desk, out: &mut impl Write) -> Resul
     let now = desk.time(args.at.as_deref())?;
     let entries = desk.entries()?;
     let log = if args.at.is_some() { Log::as_known_at(now, entries) } else { Log::replay(entries) };
+    let heat = HeatBook::of(&log);
     let facts: Vec<BatchFacts> =
-        log.running().map(|batch| BatchFacts::of(batch, log.readings(), now, &desk.zone)).collect();
+        log.running().map(|batch| BatchFacts::of(batch, log.readings(), &heat, now, &desk.zone)).collect();
     if args.json {
         return Ok(print_json(&facts, out)?);
     }
@@ -95,10 +110,11 @@ pub(super) fn run(args: &ClocksArgs, desk: &Desk, out: &mut impl Write) -> Resul
 }
 
 impl BatchFacts {
-    pub fn of(batch: &Batch, readings: &Readings, now: Timestamp, zone: &TimeZone) -> Self {
-        let forecast = forecast(batch, readings, now);
+    pub fn of(batch: &Batch, readings: &Readings, heat: &HeatBook, now: Timestamp, zone: &TimeZone) -> Self {
+        let forecast = forecast(batch, readings, heat.get(batch.id), now);
         let time = |at: Option<Timestamp>| at.map(|at| rfc3339(at, zone));
-        let stages = forecast.iter().flat_map(|f| &f.stages).map(|s| {
+        let told = forecast.iter().flat_map(|f| f.stages.iter().map(move |stage| (f, stage)));
+        let stages = told.map(|(forecast, s)| {
             let Band { early, likely, late } = s.band.map(time);
             let left = s.band.likely.filter(|_| s.reached_at.is_none()).map(|at| at.duration_since(now));
             StageFacts {
@@ -107,11 +123,19 @@ impl BatchFacts {
                 early,
                 likely,
                 late,
+                plain_likely: time(s.plain),
                 reached_at: time(s.reached_at),
                 seconds_left: left.map(|left| left.as_secs()),
                 from: s.from.words(),
-                words: in_words(s.status, s.reached_at.or(s.band.likely), &s.band, now, zone),
+                needs_bench_c: s.least_c,
+                words: in_words(s, forecast, now, zone),
             }
+        });
+        let own = forecast.as_ref().and_then(|f| f.own_heat.as_deref().map(|own| (own, f.bench_c)));
+        let layer = own.filter(|(own, _)| own.place == HeatPlace::Layer);
+        let too_hot_at = own.and_then(|(own, _)| match own.place {
+            HeatPlace::Cup { too_hot_at } => too_hot_at,
+            HeatPlace::Layer => None,
         });
         let assumed = || "no bench reading: the profile's reference temperature is assumed".to_owned();
         let note = clock_note(batch, forecast.as_ref()).or_else(|| readings.last().is_none().then(assumed));
@@ -131,35 +155,36 @@ impl BatchFacts {
             piece: batch.mix.part.and_then(Part::piece),
             layer: batch.mix.part.and_then(Part::layer).map(|(_, layer)| layer),
             trial: batch.mix.part.is_some_and(Part::is_trial),
+            predicted_resin_c: layer.map(|(own, bench_c)| own.celsius_at(now).unwrap_or(bench_c)),
+            predicted_peak_c: layer.map(|(own, _)| own.peak_c),
+            predicted_peak_at: time(layer.map(|(own, _)| own.peak_at)),
+            peak_limit_c: own.map(|(own, _)| own.limit.get()),
+            too_hot_to_hold_at: time(too_hot_at),
             note,
+            heat_words: own.and_then(|(own, bench_c)| heat_words(own, bench_c, now, zone)),
         }
     }
 }
 
-fn in_words(
-    status: StageStatus,
-    at: Option<Timestamp>,
-    band: &Band<Option<Timestamp>>,
-    now: Timestamp,
-    zone: &TimeZone,
-) -> String {
-    let Some(at) = at else { return "never at this temperature".to_owned() };
+fn in_words(stage: &StageForecast, forecast: &BatchForecast, now: Timestamp, zone: &TimeZone) -> String {
+    let Some(at) = stage.reached_at.or(stage.band.likely) else { return never_words(stage, forecast) };
     let clock = |at: Timestamp| {
         let zoned = at.to_zoned_datetime(zone.clone());
         let far = at.duration_since(now).as_hours().abs() >= 14;
         zoned.strftime(if far { "%a %d %b %H:%M" } else { "%H:%M" }).to_string()
     };
-    if status == StageStatus::Seen {
+    if stage.status == StageStatus::Seen {
         return format!("{}  seen", clock(at));
     }
-    let edges = match (band.early, band.late) {
+    let edges = match (stage.band.early, stage.band.late) {
         (Some(early), Some(late)) => format!("  band {} to {}", clock(early), clock(late)),
         _ => String::new(),
     };
     let left = at.duration_since(now);
     let when =
         if left.is_negative() { format!("{} ago", span_words(left)) } else { format!("in {}", span_words(left)) };
-    format!("{}  {when}{edges}", clock(at))
+    let plain = stage.plain.map(|plain| format!("  (plain {})", clock(plain))).unwrap_or_default();
+    format!("{}  {when}{edges}{plain}", clock(at))
 }
 
 pub(super) fn print_batch(batch: &BatchFacts, out: &mut impl Write) -> io::Result<()> {
@@ -171,8 +196,16 @@ pub(super) fn print_batch(batch: &BatchFacts, out: &mut impl Write) -> io::Resul
     if let Some(note) = &batch.note {
         writeln!(out, "   ! {note}")?;
     }
+    match &batch.heat_words {
+        Some((words, true)) => writeln!(out, "   ! {words} (estimate; the label and a trial cup come first)")?,
+        Some((words, false)) => writeln!(out, "   {words} (estimate)")?,
+        None => {}
+    }
     for stage in &batch.stages {
         writeln!(out, "   {:<18} {}", stage.stage.words(), stage.words)?;
+    }
+    if batch.stages.iter().any(|stage| stage.plain_likely.is_some() && stage.status != StageStatus::Seen) {
+        writeln!(out, "   plain: by the bench alone, without the resin's own heat")?;
     }
     Ok(())
 }

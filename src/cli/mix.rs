@@ -4,7 +4,7 @@ use super::clocks::{BatchFacts, print_batch};
 use super::figure::figure;
 use super::json::print_json;
 use super::shared::{Desk, Failure, Written, batch_named};
-use crate::bench::{Command, Dose, Log, NewMix, Part, PieceId, Standing};
+use crate::bench::{Command, Dose, HeatBook, Log, NewMix, Part, PieceId, Standing};
 use crate::fit::wrapped;
 use crate::material::{Catalogue, MaterialId, Profile, Weights};
 use crate::pour::CupParts;
@@ -123,7 +123,7 @@ pub(super) fn report(
 ) -> Result<(), Failure> {
     // The mix just written is the newest batch of the notebook.
     let Some(batch) = written.log.batches().last() else { return Ok(()) };
-    let facts = BatchFacts::of(batch, written.log.readings(), desk.now, &desk.zone);
+    let facts = BatchFacts::of(batch, written.log.readings(), &HeatBook::of(&written.log), desk.now, &desk.zone);
     if json {
         return Ok(print_json(&MixFacts { batch: &facts, remarks: &written.remarks }, out)?);
     }

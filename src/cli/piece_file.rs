@@ -1,6 +1,6 @@
 //! A piece file as the commands take it: read, checked, its problems told with their places.
 
-use super::problems::{Drawing, Weight, render};
+use super::problems::{Weight, tell};
 use super::shared::{Desk, Failure};
 use crate::folders::{BadFile, Shelf, Trouble, read_text};
 use crate::material::{Catalogue, Item, MaterialId};
@@ -8,7 +8,6 @@ use crate::mesh_file::read_mesh_within;
 use crate::pour::{MeshAsk, Piece, Solid, Sources, read_piece};
 use crate::strict::{Mistake, Problem};
 use crate::text::printable;
-use std::io::{IsTerminal, Write, stderr};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -48,12 +47,6 @@ impl PieceFile {
     pub fn material(&self) -> Result<&Item, Failure> {
         Ok(self.catalogue.find(self.piece.material.as_str())?)
     }
-}
-
-fn tell(file: &str, source: &str, problems: &[Problem], weight: Weight) {
-    let drawing = if stderr().is_terminal() { Drawing::Unicode } else { Drawing::Ascii };
-    // Where the terminal has gone there is nobody to tell.
-    let _ = write!(stderr(), "{}", render(file, source, problems, weight, drawing));
 }
 
 /// The material somebody wrote. One of which the user's own file is bad is let through: of that there is more to say.

@@ -1,12 +1,11 @@
 //! `nightpour plan`: a piece worked out before anything is mixed.
 
 mod json;
-mod page;
 mod sheet_file;
-mod table;
 mod text;
 
 use super::figure::figure;
+use super::heat::how_hot;
 use super::json::print_json;
 use super::piece_file::PieceFile;
 use super::shared::{Desk, Failure};
@@ -81,7 +80,10 @@ pub(super) fn run(args: &PlanArgs, desk: &Desk, out: &mut impl Write) -> Result<
         plan: &plan,
         bench_from: bench_from(args, &file.piece, &item.profile),
     };
-    let written = sheet_file.map(|file| file.write(&sheet(&report))).transpose()?;
+    let written = match sheet_file {
+        Some(to) => Some(to.write(&sheet(&report, &how_hot(&file.piece, &item.profile, &plan)))?),
+        None => None,
+    };
     if args.json {
         return Ok(print_json(&json::PlanJson::new(&report), out)?);
     }

@@ -3,7 +3,7 @@
 use super::figure::figure;
 use super::mix;
 use super::shared::{Desk, Failure, piece_named};
-use crate::bench::{BenchPiece, Command, Log, NewPour, Poured, Refusal, Standing, decide, pour_words};
+use crate::bench::{BenchPiece, Command, HeatBook, Log, NewPour, Poured, Refusal, Standing, decide, pour_words};
 use crate::material::{Catalogue, Weights};
 use crate::report::weighed;
 use crate::units::Grams;
@@ -53,7 +53,7 @@ pub(super) fn run(args: &PourArgs, desk: &Desk, out: &mut impl Write) -> Result<
     };
     if args.dry_run {
         let log = Log::replay(desk.entries()?);
-        let decision = decide(&log, &catalogue, pour(&log)?, desk.now)?;
+        let decision = decide(&log, &catalogue, &HeatBook::default(), pour(&log)?, desk.now)?;
         let (on_bench, standing) = args.standing(&log, &catalogue, poured.at)?;
         let layer = standing.next_layer().ok_or(Refusal::PieceFull(on_bench.id))?;
         if let Some(items) = on_bench.piece.as_ref().and_then(|piece| standing.to_lay_in(piece)) {

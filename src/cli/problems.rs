@@ -8,6 +8,7 @@ use miette::{
     SourceCode, SourceSpan, SpanContents, ThemeStyles,
 };
 use std::fmt;
+use std::io::{IsTerminal, Write, stderr};
 use std::ops::Range;
 
 /// Widest line of advice, in columns.
@@ -50,6 +51,13 @@ pub fn render(file: &str, source: &str, problems: &[Problem], weight: Weight, dr
         0 => out,
         more => format!("{out}… and {more} more in {}\n", printable(file)),
     }
+}
+
+/// Shows `problems` on standard error.
+pub(super) fn tell(file: &str, source: &str, problems: &[Problem], weight: Weight) {
+    let drawing = if stderr().is_terminal() { Drawing::Unicode } else { Drawing::Ascii };
+    // Where the terminal has gone there is nobody to tell.
+    let _ = write!(stderr(), "{}", render(file, source, problems, weight, drawing));
 }
 
 /// A place in a text as an editor counts it: from 1, columns in characters.

@@ -2,8 +2,8 @@
 
 use super::shared::Desk;
 use super::{
-    Finish, age, clocks, done, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen, start, temp, tick,
-    undo,
+    Finish, age, clocks, done, heat, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen, start, temp,
+    tick, undo,
 };
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
@@ -43,6 +43,7 @@ Times are given as 23:40 (the most recent one), '2026-03-02 23:40', RFC 3339, or
 #[derive(Debug, Subcommand)]
 enum Command {
     Plan(plan::PlanArgs),
+    Heat(heat::HeatArgs),
     Start(start::StartArgs),
     Tick(tick::TickArgs),
     Pour(pour::PourArgs),
@@ -87,6 +88,7 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
     match cli.command {
         None => screen::run(&cli.screen, &desk()?)?,
         Some(Command::Plan(args)) => plan::run(&args, &desk()?, out)?,
+        Some(Command::Heat(args)) => heat::run(&args, &desk()?, out)?,
         Some(Command::Start(args)) => start::run(&args, &desk()?, out)?,
         Some(Command::Tick(args)) => tick::run(&args, &desk()?, out)?,
         Some(Command::Pour(args)) => pour::run(&args, &desk()?, out)?,

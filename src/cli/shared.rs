@@ -1,6 +1,6 @@
 //! What the commands on the notebook share: where it is, what time it is, and how a command becomes entries.
 
-use crate::bench::{BatchId, BenchPiece, Command, Log, PieceId, Refusal, Stored, decide, entry_words};
+use crate::bench::{BatchId, BenchPiece, Command, HeatBook, Log, PieceId, Refusal, Stored, decide, entry_words};
 use crate::clock::{Clock, SystemClock};
 use crate::folders::{Folders, NoHome, Shelf, Trouble, shelf};
 use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
@@ -138,7 +138,7 @@ impl Desk {
         let mut remarks = Vec::new();
         let done = notebook.transact(BEFORE_FIRST, self.now, |news| {
             let log = Log::replay(news.clone().in_order());
-            let decision = decide(&log, catalogue, command(&log)?, self.now)?;
+            let decision = decide(&log, catalogue, &HeatBook::default(), command(&log)?, self.now)?;
             remarks = decision.remarks;
             Ok::<_, Failure>(decision.entries)
         });

@@ -23,7 +23,8 @@ pub struct TempArgs {
     #[arg(long, value_name = "TIME")]
     at: Option<String>,
 
-    /// Where it comes from; readings from 'resin' and 'outdoors' are kept but do not drive the clocks
+    /// Where it comes from; readings from 'resin' and 'outdoors' are kept but do not drive
+    /// the clocks; what a probe in the resin shows is held against what was predicted
     #[arg(long, value_name = "NAME", default_value = "bench")]
     source: String,
 }

@@ -42,13 +42,21 @@ impl AgeCurve {
         let after = self.points.partition_point(|p| p.at_h <= at_h);
         let Some(from) = after.checked_sub(1).map(|i| self.points[i]) else { return 0.0 };
         let hours = at_h - from.at_h;
-        match self.points.get(after) {
-            None => from.age_h + self.rule.rate(from.celsius) * hours,
-            Some(to) => {
-                let share = hours / (to.at_h - from.at_h);
-                let end_c = from.celsius + share * (to.celsius - from.celsius);
-                from.age_h + Segment { hours, start_c: from.celsius, end_c }.age(&self.rule)
+        if after == self.points.len() {
+            return from.age_h + self.rule.rate(from.celsius) * hours;
+        }
+        from.age_h + Segment { hours, start_c: from.celsius, end_c: self.celsius_at(at_h) }.age(&self.rule)
+    }
+
+    /// The temperature in °C at clock hour `at_h`; the first one holds before the start, the last one after the last knot.
+    fn celsius_at(&self, at_h: f64) -> f64 {
+        let after = self.points.partition_point(|p| p.at_h <= at_h);
+        match (after.checked_sub(1).map(|i| self.points[i]), self.points.get(after)) {
+            (Some(from), Some(to)) => {
+                from.celsius + (at_h - from.at_h) / (to.at_h - from.at_h) * (to.celsius - from.celsius)
             }
+            (None, Some(first)) => first.celsius,
+            (_, None) => self.held_c(),
         }
     }
 
@@ -78,11 +86,37 @@ impl AgeCurve {
     /// The clock hour from which on the clock stands for good, the last temperature held; `None` while it runs.
     pub fn stands_since(&self) -> Option<f64> {
         let floor = self.rule.floor.filter(|_| self.rule.stands_at(self.held_c()))?.get();
-        let ran = self.points.iter().rposition(|p| p.celsius >= floor);
-        Some(ran.map_or(self.points[0].at_h, |i| {
-            let (from, to) = (self.points[i], self.points[i + 1]);
-            from.at_h + (to.at_h - from.at_h) * (from.celsius - floor) / (from.celsius - to.celsius)
-        }))
+        let last_h = self.points[self.points.len() - 1].at_h;
+        Some(self.warm_until(last_h, floor).unwrap_or(self.points[0].at_h))
+    }
+
+    /// The first clock hour from `from_h` on at which it is `least_c` °C or warmer, the last temperature held; `None` where
+    /// it never is.
+    pub fn warm_from(&self, from_h: f64, least_c: f64) -> Option<f64> {
+        if self.celsius_at(from_h) >= least_c {
+            return Some(from_h);
+        }
+        let after = self.points.partition_point(|p| p.at_h <= from_h);
+        let warm = after + self.points[after..].iter().position(|p| p.celsius >= least_c)?;
+        // Colder at `from_h`, so the line to the warm point rises: there is a point before it.
+        Some(self.crossing(warm.checked_sub(1)?, least_c).max(from_h))
+    }
+
+    /// The last clock hour up to `until_h` at which it was `least_c` °C or warmer; `None` where it was not since the start.
+    pub fn warm_until(&self, until_h: f64, least_c: f64) -> Option<f64> {
+        if self.celsius_at(until_h) >= least_c {
+            return Some(until_h);
+        }
+        let after = self.points.partition_point(|p| p.at_h <= until_h);
+        // Colder at `until_h`, so the line from the warm point falls: there is a point behind it.
+        let warm = self.points[..after].iter().rposition(|p| p.celsius >= least_c)?;
+        Some(self.crossing(warm, least_c).min(until_h))
+    }
+
+    /// Where the line from the point `index` to the next one crosses `celsius`, which lies between the two.
+    fn crossing(&self, index: usize, celsius: f64) -> f64 {
+        let (from, to) = (self.points[index], self.points[index + 1]);
+        from.at_h + (to.at_h - from.at_h) * (celsius - from.celsius) / (to.celsius - from.celsius)
     }
 
     /// The rule the ages were computed with.
@@ -135,6 +169,17 @@ mod tests {
         assert_eq!(since(&[(0.0, 25.0), (1.0, 25.0), (2.0, 5.0), (3.0, 5.0)]), Some(1.5));
         assert_eq!(since(&[(0.0, 5.0), (1.0, 25.0), (2.0, 15.0)]), None, "the floor itself is warm enough");
         assert_eq!(since(&[(-1.0, 5.0)]), Some(0.0), "never ran at all");
+    }
+
+    #[test]
+    fn it_is_known_from_when_on_and_until_when_it_is_warm() {
+        let ages = AgeCurve::new(&curve(&[(0.0, 10.0), (2.0, 20.0), (4.0, 20.0), (5.0, 10.0)]), q10(2.0, None), 0.0);
+        let from = [0.0, 1.5, 3.0, 4.25, 4.75, 9.0].map(|at_h| ages.warm_from(at_h, 15.0));
+        assert_eq!(from, [Some(1.0), Some(1.5), Some(3.0), Some(4.25), None, None]);
+        let until = [-1.0, 0.5, 1.5, 4.75, 9.0].map(|at_h| ages.warm_until(at_h, 15.0));
+        assert_eq!(until, [None, None, Some(1.5), Some(4.5), Some(4.5)]);
+        assert_eq!((ages.warm_from(0.0, 10.0), ages.warm_from(-1.0, 15.0)), (Some(0.0), Some(1.0)));
+        assert_eq!((ages.warm_from(0.0, 20.0), ages.warm_from(0.0, 20.1)), (Some(2.0), None));
     }
 
     #[test]

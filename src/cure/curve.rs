@@ -70,4 +70,88 @@ impl TemperatureCurve {
     pub fn last(&self) -> Knot {
         self.knots[self.knots.len() - 1]
     }
+
+    /// The same with as few of its knots as keep every other one within `within_c` of the line between them; the last one
+    /// stays, and what is kept does not depend on what comes after it.
+    #[must_use]
+    pub fn thinned(&self, within_c: f64) -> Self {
+        let mut kept = vec![self.knots[0]];
+        let mut from = self.knots[0];
+        // Slopes from the last kept knot that pass all knots since near enough.
+        let (mut least, mut most) = (f64::NEG_INFINITY, f64::INFINITY);
+        for [before, here] in self.knots.array_windows() {
+            let slope =
+                |to: &Knot, over_c: f64| (to.celsius.get() + over_c - from.celsius.get()) / (to.at_h - from.at_h);
+            if before.at_h > from.at_h {
+                (least, most) = (least.max(slope(before, -within_c)), most.min(slope(before, within_c)));
+            }
+            if !(least..=most).contains(&slope(here, 0.0)) {
+                from = *before;
+                kept.push(from);
+                (least, most) = (f64::NEG_INFINITY, f64::INFINITY);
+            }
+        }
+        if self.knots.len() > 1 {
+            kept.push(self.last());
+        }
+        Self { knots: kept }
+    }
+
+    /// The hour up to which both curves are the same; infinite where they are the same altogether, negative infinity where
+    /// they never are.
+    pub fn agrees_until_h(&self, other: &Self) -> f64 {
+        if self == other {
+            return f64::INFINITY;
+        }
+        let same = self.knots.iter().zip(&other.knots).take_while(|(a, b)| a == b);
+        same.last().map_or(f64::NEG_INFINITY, |(knot, _)| knot.at_h)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn curve(points: &[(f64, f64)]) -> TemperatureCurve {
+        let knot = |&(at_h, c): &(f64, f64)| Knot { at_h, celsius: Celsius::new(c).unwrap() };
+        TemperatureCurve::new(points.iter().map(knot).collect()).unwrap()
+    }
+
+    #[test]
+    fn knots_on_a_line_are_left_out() {
+        let line = curve(&[(0.0, 20.0), (1.0, 19.0), (2.0, 18.0), (3.0, 17.0), (4.0, 18.0)]);
+        assert_eq!(line.thinned(0.01), curve(&[(0.0, 20.0), (3.0, 17.0), (4.0, 18.0)]));
+        assert_eq!(curve(&[(0.0, 20.0)]).thinned(0.05), curve(&[(0.0, 20.0)]));
+    }
+
+    #[test]
+    fn two_curves_agree_up_to_their_last_common_reading() {
+        let early = curve(&[(0.0, 20.0), (1.0, 19.0)]);
+        let later = curve(&[(0.0, 20.0), (1.0, 19.0), (2.0, 15.0)]);
+        assert!((early.agrees_until_h(&later) - 1.0).abs() < 1e-12);
+        assert!(early.agrees_until_h(&early).is_infinite());
+        assert!(early.agrees_until_h(&curve(&[(0.0, 21.0), (1.0, 19.0)])) < 0.0);
+    }
+
+    proptest! {
+        #[test]
+        fn a_thinned_curve_stays_near(steps in prop::collection::vec((0.01f64..1.0, -0.3f64..0.3), 1..60)) {
+            let (mut at_h, mut c) = (0.0, 20.0);
+            let points: Vec<(f64, f64)> = steps.iter().map(|(step_h, rise_c)| {
+                (at_h, c) = (at_h + step_h, c + rise_c);
+                (at_h, c)
+            }).collect();
+            let (whole, cut) = (curve(&points), curve(&points[..points.len().div_ceil(2)]));
+            let thin = whole.thinned(0.05);
+            for knot in whole.knots() {
+                prop_assert!((thin.at(knot.at_h) - knot.celsius.get()).abs() <= 0.05 + 1e-9);
+            }
+            prop_assert_eq!(thin.last(), whole.last());
+            // All that is kept of the half but its last knot is kept of the whole.
+            let kept = cut.thinned(0.05);
+            let early = &kept.knots()[..kept.knots().len() - 1];
+            prop_assert_eq!(early, &thin.knots()[..early.len()]);
+        }
+    }
 }

@@ -11,6 +11,8 @@ pub struct StageModel {
     /// `D_ref · (dose_ref/dose)^n`, in hours at the reference temperature.
     pub age: Hours,
     pub spread: SpreadFactor,
+    /// Below this, °C, the reaction stops short of the stage: it is reached with its age, or later when it is warm enough.
+    pub least_c: Option<f64>,
 }
 
 /// `(dose_ref / dose)^n`: how much longer a weaker dose takes. Dimensionless.
@@ -25,7 +27,8 @@ pub fn dose_for_rate(rate: f64, exponent: f64) -> f64 {
 }
 
 impl StageModel {
-    /// The clock hours at which the stage is reached, early, likely and late; `None` where the clock stands for good.
+    /// The clock hours at which the stage is reached, early, likely and late; `None` where the clock stands for good, or the
+    /// reaction stops short of it.
     ///
     /// ln(age) is normal about ln(self.age). Two spreads add in variance: the stage's own, and that of the forecast
     /// temperature, whose error e moves the part of the age still ahead by a factor exp(b e), b the rule's sensitivity;
@@ -41,8 +44,13 @@ impl StageModel {
         let forecast =
             ages.rule().law.sensitivity_per_c(ages.held_c()) * outlook.mean_temperature_sd_c(likely_h) * ahead_share;
         let sd = own.hypot(forecast);
-        let above = not_before_h.map_or(f64::NEG_INFINITY, |at| (ages.age_at(at) / needed).ln() / sd);
-        Band::from_fn(|q| ages.reach(needed * (sd * conditional_z(q.probability(), above)).exp()))
+        // Not reached in the cold says nothing of the age: what counts is the age when it was last warm enough.
+        let tried_h = not_before_h.and_then(|at| self.least_c.map_or(Some(at), |least| ages.warm_until(at, least)));
+        let above = tried_h.map_or(f64::NEG_INFINITY, |at| (ages.age_at(at) / needed).ln() / sd);
+        Band::from_fn(|q| {
+            let aged_h = ages.reach(needed * (sd * conditional_z(q.probability(), above)).exp())?;
+            self.least_c.map_or(Some(aged_h), |least| ages.warm_from(aged_h, least))
+        })
     }
 }
 
@@ -54,14 +62,18 @@ mod tests {
     use proptest::prelude::*;
 
     fn ages(t: f64, floor: f64) -> AgeCurve {
+        ages_along(&[(0.0, t)], floor)
+    }
+
+    fn ages_along(knots: &[(f64, f64)], floor: f64) -> AgeCurve {
         let c = |v| Celsius::new(v).unwrap();
         let rule = CureRule { law: RateLaw::Q10(Q10::new(2.0).unwrap()), reference: c(20.0), floor: Some(c(floor)) };
-        let curve = TemperatureCurve::new(vec![Knot { at_h: 0.0, celsius: c(t) }]).unwrap();
-        AgeCurve::new(&curve, rule, 0.0)
+        let knots = knots.iter().map(|&(at_h, t)| Knot { at_h, celsius: c(t) }).collect();
+        AgeCurve::new(&TemperatureCurve::new(knots).unwrap(), rule, 0.0)
     }
 
     fn model(hours: f64) -> StageModel {
-        StageModel { age: Hours::new(hours).unwrap(), spread: SpreadFactor::new(1.4).unwrap() }
+        StageModel { age: Hours::new(hours).unwrap(), spread: SpreadFactor::new(1.4).unwrap(), least_c: None }
     }
 
     const FRESH: Outlook = Outlook { measured_until_h: Some(0.0), now_h: 0.0 };
@@ -76,6 +88,41 @@ mod tests {
     #[test]
     fn below_the_floor_it_is_never() {
         assert_eq!(model(1.0).predict(&ages(9.0, 10.0), &FRESH, None), Band { early: None, likely: None, late: None });
+    }
+
+    /// The same, but only where it is 16 °C.
+    fn needing_16_c(hours: f64) -> StageModel {
+        StageModel { least_c: Some(16.0), ..model(hours) }
+    }
+
+    #[test]
+    fn where_the_reaction_stops_short_it_is_never() {
+        let never = Band { early: None, likely: None, late: None };
+        assert_eq!(needing_16_c(1.0).predict(&ages(15.9, 5.0), &FRESH, None), never);
+        let warm = ages(16.0, 5.0);
+        assert_eq!(needing_16_c(1.0).predict(&warm, &FRESH, None), model(1.0).predict(&warm, &FRESH, None));
+    }
+
+    #[test]
+    fn what_was_old_enough_comes_with_the_warmth() {
+        // 10 °C for 40 h is an age of 20 h; then 2 °C an hour: 16 °C after 43 h.
+        let ages = ages_along(&[(0.0, 10.0), (40.0, 10.0), (45.0, 20.0)], 5.0);
+        let aged = needing_16_c(5.0).predict(&ages, &FRESH, None);
+        assert_eq!(aged, Band { early: Some(43.0), likely: Some(43.0), late: Some(43.0) });
+        let young = needing_16_c(100.0).predict(&ages, &FRESH, None);
+        assert_eq!(young, model(100.0).predict(&ages, &FRESH, None));
+    }
+
+    #[test]
+    fn not_yet_in_the_cold_says_nothing_of_the_age() {
+        let ages = ages_along(&[(0.0, 10.0), (40.0, 10.0), (45.0, 20.0)], 5.0);
+        let looked = |at| needing_16_c(5.0).predict(&ages, &FRESH, Some(at));
+        assert_eq!(looked(30.0), needing_16_c(5.0).predict(&ages, &FRESH, None));
+        assert!(looked(44.0).early.unwrap() > 44.0, "then it was warm");
+        // Warm for the first hour and a half only: what was not there when it cooled comes when it is warm again.
+        let cooled = ages_along(&[(0.0, 20.0), (1.0, 20.0), (2.0, 12.0), (9.0, 12.0), (10.0, 20.0)], 5.0);
+        let band = needing_16_c(1.0).predict(&cooled, &FRESH, Some(5.0));
+        assert_eq!((band.early, band.likely), (Some(9.5), Some(9.5)));
     }
 
     #[test]

@@ -1,10 +1,11 @@
 //! What is known of one material, and where each figure comes from.
 
+use super::heat::HeatFigures;
 use super::mixing::{DoseRule, Mixing};
 use super::stage::Stage;
 use crate::cure::RateLaw;
 use crate::text::PlainText;
-use crate::units::{Celsius, DosePercent, Grams, GramsPerMl, Hours, Millimetres, Percent, SpreadFactor};
+use crate::units::{Celsius, Conversion, DosePercent, Grams, GramsPerMl, Hours, Millimetres, Percent, SpreadFactor};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -111,6 +112,8 @@ pub struct StageTime {
     pub after: Figure<Hours>,
     pub spread: Figure<SpreadFactor>,
     pub test: PlainText,
+    /// Share reacted without which it is never reached, however long one waits.
+    pub conversion: Option<Figure<Conversion>>,
     /// This stage's own temperature rule, where it differs from the material's.
     pub law: Option<Figure<RateLaw>>,
 }
@@ -129,6 +132,8 @@ pub struct ThermalCure {
     pub floor: Figure<Celsius>,
     /// Above this the reference durations are not to be trusted.
     pub ceiling: Figure<Celsius>,
+    /// What is known of the heat of cure.
+    pub heat: Option<HeatFigures>,
     /// In the order of [`Stage`], each at most once, never empty.
     pub stages: Vec<StageTime>,
 }
@@ -217,5 +222,13 @@ impl Profile {
 impl ThermalCure {
     pub fn stage(&self, stage: Stage) -> Option<&StageTime> {
         self.stages.iter().find(|time| time.stage == stage)
+    }
+
+    /// The temperature in °C below which the reaction stops short of `time`'s need; `None` where it needs no share, or where
+    /// the floor lies higher: what ages only above the floor never meets the lower limit.
+    pub fn warmth_for(&self, time: &StageTime) -> Option<f64> {
+        let (need, stops) = (time.conversion?, self.heat.as_ref()?.stops?);
+        let least_c = stops.warmth_for(need.value, self.reference_temperature.value);
+        (least_c > self.floor.value.get()).then_some(least_c)
     }
 }

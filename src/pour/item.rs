@@ -3,7 +3,7 @@
 use super::mesh::Mesh;
 use super::monotone::Monotone;
 use crate::text::PlainText;
-use crate::units::{Celsius, GramsPerMl, Level, Millilitres, Millimetres};
+use crate::units::{Celsius, GramsPerMl, JPerGK, Level, Millilitres, Millimetres};
 use std::sync::Arc;
 
 /// The body of one item, from its own lowest point up.
@@ -41,6 +41,7 @@ pub struct Item {
     pub bedded: bool,
     pub fixing: Fixing,
     pub density: Option<GramsPerMl>,
+    pub specific_heat: Option<JPerGK>,
     /// It must not get hotter than this.
     pub heat_limit: Option<Celsius>,
     /// Open pores: sealed before the pour.
@@ -81,6 +82,11 @@ impl Item {
         self.from.get() + self.solid.height_mm()
     }
 
+    /// What a millilitre of it takes to get a degree warmer, J/(mL K); `None` where that is not known.
+    pub fn heat_capacity_j_per_ml_k(&self) -> Option<f64> {
+        Some(self.density?.get() * self.specific_heat?.get())
+    }
+
     /// What all of them displace below `level_mm`.
     pub fn displaced_below_ml(&self, level_mm: f64) -> f64 {
         f64::from(self.count) * self.solid.volume_below_ml(level_mm - self.from.get())
@@ -106,6 +112,7 @@ pub(super) mod tests {
             bedded: false,
             fixing: Fixing::Held,
             density: None,
+            specific_heat: None,
             heat_limit: None,
             porous: false,
         }

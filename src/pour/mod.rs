@@ -4,23 +4,26 @@
 //! layers, the weights, the master batch and the order of work. Lengths inside the room are millimetres above the inside
 //! of the vessel's floor, volumes are millilitres; 1 mL is 1000 mm³.
 
+mod heat;
+mod hollow;
 mod item;
 mod mesh;
 mod monotone;
 mod piece;
 mod plan;
 mod read;
-mod root;
 mod space;
 mod vessel;
 
+pub use heat::{Followed, ItemHeat, PieceHeat, PlainStage, PouredLayer, RealPour, Waited, heat_of, heat_of_layer};
+pub use hollow::{hollow, item_watches, surroundings};
 pub use item::{Fixing, Item, Solid};
 pub use mesh::{Mesh, MeshFault};
 pub use monotone::{Monotone, NotRising};
-pub use piece::{Division, DropBottle, LayerWishes, Piece, Prices, Scales, Supplies, TestCup, Tint, TintKind};
+pub use piece::{Division, DropBottle, LayerWishes, Piece, Prices, Scales, Supplies, TestCup, Tint, TintKind, Walls};
 pub use plan::{
-    BadStep, Cast, Chosen, Conditions, CupParts, LayerKind, LayerPlan, MasterBatch, Opacity, Plan, Progress, Short,
-    Step, StepId, Totals, Warning, WarningCode, cups, plan, topping_from_mm,
+    BadStep, Cast, Chosen, Conditions, CupParts, Laid, LayerKind, LayerPlan, MasterBatch, Opacity, Plan, Progress,
+    Short, Step, StepId, Totals, Warning, WarningCode, cups, plan, topping_from_mm,
 };
 pub use read::{LoadMesh, MeshAsk, Sources, read_piece};
 pub use space::Space;

@@ -1,6 +1,9 @@
 //! A measured, rising table, read between its points without overshooting.
 
-use super::root::rising_root;
+use crate::root::rising_root;
+
+/// Into so many slices a span is cut for an integral; even.
+const SLICES: u32 = 64;
 
 /// A strictly rising curve through measured points, from (0, 0).
 ///
@@ -67,6 +70,19 @@ impl Monotone {
         self.span_of(&self.xs, x).slope_at(x)
     }
 
+    /// The integral from 0 to `x`, held at both ends, of `f` of dy/dx and d²y/dx², which may jump at the points.
+    ///
+    /// Simpson's rule over [`SLICES`] slices of each span: exact where `f` is a cubic of x in each span.
+    pub(super) fn integral(&self, x: f64, f: impl Fn(f64, f64) -> f64) -> f64 {
+        let begun = self.xs[1..].partition_point(|&to| to < x);
+        (0..=begun.min(self.xs.len() - 2))
+            .map(|place| {
+                let span = self.span(place);
+                span.simpson(x.clamp(span.from.0, span.to.0), &f)
+            })
+            .sum()
+    }
+
     /// x where the curve reaches `y`, held at both ends.
     pub fn x_of(&self, y: f64) -> f64 {
         let y = y.clamp(0.0, self.ys[self.ys.len() - 1]);
@@ -76,9 +92,13 @@ impl Monotone {
 
     /// The span in which `value` lies in `column`, one of the two; at a point the one that begins there.
     fn span_of(&self, column: &[f64], value: f64) -> Span {
-        let after = column.partition_point(|&v| v <= value).clamp(1, column.len() - 1);
+        self.span(column.partition_point(|&v| v <= value).clamp(1, column.len() - 1) - 1)
+    }
+
+    /// The span that begins at point `place`, the origin being 0.
+    fn span(&self, place: usize) -> Span {
         let knot = |i: usize| (self.xs[i], self.ys[i]);
-        Span { from: knot(after - 1), to: knot(after), slopes: [self.slopes[after - 1], self.slopes[after]] }
+        Span { from: knot(place), to: knot(place + 1), slopes: [self.slopes[place], self.slopes[place + 1]] }
     }
 }
 
@@ -116,6 +136,23 @@ impl Span {
         let share = (x - self.from.0) / (self.to.0 - self.from.0);
         let (second, third) = self.bends();
         (self.slopes[0] + share * (2.0 * second + share * 3.0 * third)).max(0.0)
+    }
+
+    fn bend_at(&self, x: f64) -> f64 {
+        let width = self.to.0 - self.from.0;
+        let (second, third) = self.bends();
+        (2.0 * second + (x - self.from.0) / width * 6.0 * third) / width
+    }
+
+    /// The integral of `f` of slope and bend, from the span's beginning to `x`.
+    fn simpson(&self, x: f64, f: &impl Fn(f64, f64) -> f64) -> f64 {
+        let slice = (x - self.from.0) / f64::from(SLICES);
+        let weighed = |i: u32| {
+            let at = self.from.0 + f64::from(i) * slice;
+            let weight = if i == 0 || i == SLICES { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
+            weight * f(self.slope_at(at), self.bend_at(at))
+        };
+        (0..=SLICES).map(weighed).sum::<f64>() * slice / 3.0
     }
 }
 
@@ -197,6 +234,16 @@ mod tests {
         for i in 3..19 {
             let x = f64::from(i) + 0.5;
             assert!((curve.at(x) - x * x).abs() < 0.02, "{x}: {}", curve.at(x));
+        }
+    }
+
+    #[test]
+    fn integrals_of_the_slope_give_the_curve_and_of_the_bend_the_slope() {
+        let curve = Monotone::through(&[(1.0, 2.0), (4.0, 5.0), (5.0, 20.0)]).unwrap();
+        for x in [0.0, 0.5, 1.0, 3.3, 5.0, 9.0] {
+            assert!((curve.integral(x, |slope, _| slope) - curve.at(x)).abs() < 1e-12, "{x}");
+            let bent = curve.integral(x, |_, bend| bend);
+            assert!((bent - (curve.slope_at(x) - curve.slope_at(0.0))).abs() < 1e-12, "{x}");
         }
     }
 

@@ -2,9 +2,10 @@
 
 use super::item::Item;
 use super::vessel::Vessel;
+use crate::heat::WallMaterial;
 use crate::material::MaterialId;
 use crate::text::PlainText;
-use crate::units::{Celsius, CupLoss, Grams, Level, Millimetres, Percent, PricePerKg};
+use crate::units::{Celsius, CupLoss, Grams, Hours, Level, Millimetres, Percent, PricePerKg};
 
 /// A piece, checked: its items lie in its vessel, below its fill, and its layers can be cut out of it.
 #[derive(Debug, Clone)]
@@ -12,6 +13,8 @@ pub struct Piece {
     pub name: PlainText,
     pub material: MaterialId,
     pub vessel: Vessel,
+    /// What the vessel is made of, where the piece says it.
+    pub walls: Option<Walls>,
     /// The level the casting is to reach.
     pub fill: Level,
     pub items: Vec<Item>,
@@ -23,6 +26,14 @@ pub struct Piece {
     pub bench: Option<Celsius>,
     /// What touches the resin and is tried on scrap first: paint, adhesive, putty.
     pub touching: Vec<PlainText>,
+}
+
+/// What a vessel is made of and how thick it is, the same for all its sections.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Walls {
+    pub material: WallMaterial,
+    pub side: Millimetres,
+    pub base: Millimetres,
 }
 
 /// How the fill is cut into layers.
@@ -38,6 +49,8 @@ pub struct LayerWishes {
     pub cold_after: Vec<u32>,
     /// Whether a last thin layer makes good what the cure shrinks.
     pub topping: bool,
+    /// How soon after a layer the next one should be able to follow.
+    pub next_layer_after: Option<Hours>,
 }
 
 /// How many layers, or how deep.

@@ -1,8 +1,8 @@
 //! What is left for resin: the vessel minus the items.
 
 use super::item::Item;
-use super::root::rising_root;
 use super::vessel::Vessel;
+use crate::root::rising_root;
 use std::ops::Range;
 
 /// How exactly a level is found, in proportion to the vessel's height.
@@ -108,7 +108,7 @@ impl<'p> Space<'p> {
     }
 
     /// Floor, brim, and the levels between them at which a section or an item begins or ends, rising.
-    fn breaks(&self) -> Vec<f64> {
+    pub(super) fn breaks(&self) -> Vec<f64> {
         let brim_mm = self.vessel.height_mm();
         let sections = self.vessel.sections().iter().map(|section| section.from_mm);
         let items = self.items.iter().flat_map(|item| [item.from.get(), item.to_mm()]);

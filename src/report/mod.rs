@@ -9,6 +9,7 @@ mod doses;
 mod figures;
 mod groups;
 mod head;
+mod heat;
 mod layers;
 mod master;
 mod notes;
@@ -24,6 +25,10 @@ pub use beds::{beds, laid_in};
 pub use cup::Cup;
 pub use doses::{doses, reasons};
 pub use head::head;
+pub use heat::{
+    HowHot, NOT_RESOLVED, PeakBand, Shade as HeatShade, SweepChart, Verdict, degree_ticks, heat_items, heat_notes,
+    hottest_words, hour_ticks, hours_words, peak_table, stage_table,
+};
 pub use layers::{Column, Table, table};
 pub use master::{Master, master};
 pub use notes::notes;

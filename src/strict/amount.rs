@@ -15,6 +15,9 @@ pub(super) enum Measure {
     Energy,
     Price,
     Time,
+    SpecificHeat,
+    Conductivity,
+    PerDegree,
 }
 
 /// A unit: how it is spelled, and its size against its measure's first unit (`base = figure * scale + offset`).
@@ -32,7 +35,7 @@ const fn unit(measure: Measure, symbol: &'static str, spellings: &'static [&'sta
     Unit { measure, symbol, spellings, scale, offset: 0.0 }
 }
 
-const UNITS: [Unit; 34] = [
+const UNITS: [Unit; 41] = [
     unit(Measure::Temperature, "°C", &["c", "°c", "deg_c", "degc", "celsius"], 1.0),
     Unit {
         measure: Measure::Temperature,
@@ -73,6 +76,13 @@ const UNITS: [Unit; 34] = [
     unit(Measure::Time, "h", &["h", "hr", "hrs", "hours", "hour"], 3600.0),
     unit(Measure::Time, "d", &["d", "day", "days"], 86_400.0),
     unit(Measure::Time, "w", &["w", "week", "weeks"], 604_800.0),
+    unit(Measure::SpecificHeat, "J/gK", &["j_per_gk", "j/gk", "j/(gk)", "kj_per_kgk", "kj/kgk", "kj/(kgk)"], 1.0),
+    unit(Measure::SpecificHeat, "J/kgK", &["j_per_kgk", "j/kgk", "j/(kgk)"], 0.001),
+    unit(Measure::SpecificHeat, "cal/g°C", &["cal_per_gc", "cal_per_gk", "cal/g°c", "cal/gk"], 4.184),
+    unit(Measure::Conductivity, "W/mK", &["w_per_mk", "w/mk", "w/(mk)"], 1.0),
+    unit(Measure::Conductivity, "mW/mK", &["mw_per_mk", "mw/mk", "mw/(mk)"], 0.001),
+    unit(Measure::PerDegree, "per °C", &["per_c", "per_k", "/c", "/°c", "/k", "per °c"], 1.0),
+    unit(Measure::PerDegree, "per °F", &["per_f", "/f", "/°f", "per °f"], 1.8),
 ];
 
 /// Splits a key into its stem and every unit its ending can mean, the longest ending first: `floor_f` is `floor`, °F.

@@ -103,7 +103,7 @@ fn an_empty_bench_says_how_to_begin() {
 
 #[test]
 fn the_night_at_its_busiest() {
-    let mut night = Night::after(4.2);
+    let mut night = Night::after(4.0);
     for (width, height) in [(120, 40), (80, 24), (40, 12), (30, 8)] {
         insta::assert_snapshot!(format!("busiest_{width}x{height}"), night.text(width, height));
     }
@@ -113,21 +113,21 @@ fn the_night_at_its_busiest() {
 
 #[test]
 fn the_night_at_dawn() {
-    let night = Night::after(11.65);
+    let night = Night::after(11.25);
     insta::assert_snapshot!("dawn_120x40", night.text(120, 40));
     insta::assert_snapshot!("dawn_40x12", night.text(40, 12));
 }
 
 #[test]
 fn a_window_that_rings_can_wait() {
-    let mut night = Night::after(4.25);
+    let mut night = Night::after(4.08);
     insta::assert_snapshot!("rings_40x12", night.text(40, 12));
     insta::assert_snapshot!("rings_snooze_80x24", night.press("z").text(80, 24));
 }
 
 #[test]
 fn the_forms() {
-    let mut night = Night::after(4.2);
+    let mut night = Night::after(4.0);
     for (name, keys) in [("mix", "m"), ("observe", "o"), ("temperature", "t")] {
         night.press(keys);
         for (width, height) in [(120, 40), (80, 24), (40, 12)] {
@@ -139,7 +139,7 @@ fn the_forms() {
 
 #[test]
 fn a_form_says_what_is_wrong_and_writes_nothing() {
-    let mut night = Night::after(4.2);
+    let mut night = Night::after(4.0);
     let before = night.session.bench().log().last();
     night.press("t900↵");
     insta::assert_snapshot!(night.text(80, 24));
@@ -158,7 +158,7 @@ fn a_silent_source_and_a_standing_clock_are_told() {
 
 #[test]
 fn every_palette_tells_the_same_with_its_own_styles() {
-    let night = Night::after(4.2);
+    let night = Night::after(4.0);
     let plain = night.text(80, 24);
     for (name, palette) in
         [("dark", Palette::Dark), ("light", Palette::Light), ("sixteen", Palette::Sixteen), ("plain", Palette::Plain)]
@@ -171,7 +171,7 @@ fn every_palette_tells_the_same_with_its_own_styles() {
 
 #[test]
 fn no_size_makes_it_panic() {
-    let mut night = Night::after(4.2);
+    let mut night = Night::after(4.0);
     for keys in ["", "m", "⎋o", "⎋?", "xq"] {
         night.press(keys);
         for width in (1..=130).step_by(7) {
@@ -184,7 +184,7 @@ fn no_size_makes_it_panic() {
 
 #[test]
 fn a_hostile_label_stays_in_its_place() {
-    let mut night = Night::after(4.2);
+    let mut night = Night::after(4.0);
     night.press("m⇥\u{1b}[2J\u{202e}shell\u{7}↵");
     let screen = night.text(120, 40);
     assert!(screen.contains("[2Jshell"), "{screen}");
@@ -193,7 +193,7 @@ fn a_hostile_label_stays_in_its_place() {
 
 #[test]
 fn two_keys_write_an_observation() {
-    let mut night = Night::after(4.2);
+    let mut night = Night::after(4.0);
     let observed = |night: &Night| night.session.bench().log().running().map(|b| b.observations.len()).sum::<usize>();
     let before = observed(&night);
     night.press("o3");
@@ -203,6 +203,6 @@ fn two_keys_write_an_observation() {
 #[test]
 fn the_pictures_in_the_readme_are_real() {
     let readme = include_str!("../../README.md");
-    assert!(readme.contains(&Night::after(4.2).text(80, 24)), "update the first picture in README.md");
-    assert!(readme.contains(&Night::after(4.25).text(40, 12)), "update the second picture in README.md");
+    assert!(readme.contains(&Night::after(4.0).text(80, 24)), "update the first picture in README.md");
+    assert!(readme.contains(&Night::after(4.08).text(40, 12)), "update the second picture in README.md");
 }

@@ -4,6 +4,7 @@
 mod bad_profile;
 mod clocks;
 mod csv;
+mod heat;
 mod home;
 mod json;
 mod pieces;

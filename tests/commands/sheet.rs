@@ -110,8 +110,10 @@ fn the_labels_of_the_drawing_never_lie_on_each_other() {
     for layers in [4, 60, 200] {
         let piece = home.write("stack.toml", &stack(layers, "Stack"));
         parsed(&sheet_of(&home, &piece), |document| {
+            let drawing = elements(document, "svg").find(|svg| svg.attribute("class") == Some("section")).unwrap();
             for anchor in [None, Some("end")] {
-                let labels = elements(document, "text").filter(|text| text.attribute("text-anchor") == anchor);
+                let texts = drawing.descendants().filter(|node| node.has_tag_name("text"));
+                let labels = texts.filter(|text| text.attribute("text-anchor") == anchor);
                 let mut heights: Vec<f64> = labels.map(|text| text.attribute("y").unwrap().parse().unwrap()).collect();
                 assert!(heights.len() >= 4);
                 heights.sort_by(f64::total_cmp);
@@ -144,7 +146,7 @@ fn nothing_of_a_piece_or_its_material_gets_through_unescaped() {
     );
     let html = sheet_of(&home, &piece);
     assert!(!html.contains("<script") && !html.contains("<img") && !html.contains("<b>"));
-    assert_eq!(html.matches("</title>").count(), 2, "the page's and the drawing's");
+    assert_eq!(html.matches("</title>").count(), 4, "the page's and the three drawings'");
     assert_eq!(html.matches("</style>").count(), 1);
     parsed(&html, |document| {
         let names = document.descendants().map(|node| node.tag_name().name());

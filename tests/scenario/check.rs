@@ -3,7 +3,7 @@
 use super::read::{Check, Expect, StageCheck, Wanted, WhichTime, first_from};
 use super::run::Stage as Night;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-use nightpour::bench::{AlarmId, AlarmState, Batch, BatchForecast, Bench, Log, StageForecast, forecast};
+use nightpour::bench::{AlarmId, AlarmState, Batch, BatchForecast, Bench, HeatBook, Log, StageForecast, forecast};
 use nightpour::material::Stage;
 use nightpour::when::Written;
 
@@ -89,6 +89,7 @@ impl View<'_> {
             WhichTime::Early => stage.band.early,
             WhichTime::Likely => stage.band.likely,
             WhichTime::Late => stage.band.late,
+            WhichTime::Plain => stage.plain,
             WhichTime::Reached => stage.reached_at,
         };
         let wanted = match wanted {
@@ -126,7 +127,10 @@ impl View<'_> {
     /// State is a fold over the entries: taking them in one by one or all at once must come to the same.
     fn replays_the_same(&self, replayed: &Log) -> bool {
         let all = |log: &Log| {
-            let forecasts = log.running().map(|batch| (batch.id, forecast(batch, log.readings(), self.expect.at)));
+            let heat = HeatBook::of(log);
+            let forecasts = log
+                .running()
+                .map(|batch| (batch.id, forecast(batch, log.readings(), heat.get(batch.id), self.expect.at)));
             forecasts.collect::<Vec<_>>()
         };
         all(replayed) == all(self.bench.log())

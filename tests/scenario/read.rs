@@ -25,6 +25,7 @@ const STATUS: Key = Key::new("status", "\"near\"");
 const LIKELY: Key = Key::new("likely", "\"22:30\"");
 const EARLY: Key = Key::new("early", "\"22:20\"");
 const LATE: Key = Key::new("late", "\"22:45\"");
+const PLAIN: Key = Key::new("plain", "\"22:41\"");
 const REACHED: Key = Key::new("reached_at", "\"22:31\"");
 const ALARM: Key = Key::new("alarm", "\"sounding\"");
 const RINGS: Key = Key::new("rings", "3");
@@ -89,6 +90,7 @@ pub enum WhichTime {
     Early,
     Likely,
     Late,
+    Plain,
     Reached,
 }
 
@@ -215,6 +217,7 @@ fn stage_checks(table: &mut Table<'_>) -> Result<Vec<StageCheck>, Reported> {
         (LIKELY, WhichTime::Likely),
         (EARLY, WhichTime::Early),
         (LATE, WhichTime::Late),
+        (PLAIN, WhichTime::Plain),
         (REACHED, WhichTime::Reached),
     ];
     for (key, which) in times {

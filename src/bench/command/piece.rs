@@ -3,6 +3,7 @@
 use super::{Decision, Dose, Refusal, decide_mix, past};
 use crate::bench::entry::{Entry, KeptMesh, NewEntry, Part, PieceId};
 use crate::bench::log::Log;
+use crate::bench::own_heat::HeatBook;
 use crate::bench::piece::{Poured, Standing, reached_mm};
 use crate::bench::words::figure_words;
 use crate::material::{Catalogue, MaterialId};
@@ -38,7 +39,13 @@ pub struct NewPour {
 const OFF_PLAN: f64 = 0.25;
 
 /// A pour is a mix with the weights of its plan.
-pub(super) fn pour(log: &Log, catalogue: &Catalogue, pour: &NewPour, now: Timestamp) -> Result<Decision, Refusal> {
+pub(super) fn pour(
+    log: &Log,
+    catalogue: &Catalogue,
+    heat: &HeatBook,
+    pour: &NewPour,
+    now: Timestamp,
+) -> Result<Decision, Refusal> {
     past(pour.poured.at, now)?;
     let on_bench = log.piece_on_bench(pour.piece)?;
     let no_plan = || Refusal::NoPlan(on_bench.id);
@@ -55,7 +62,7 @@ pub(super) fn pour(log: &Log, catalogue: &Catalogue, pour: &NewPour, now: Timest
             let reached_mm = reached_mm(piece, layer, weighed_g).ok_or(Refusal::RunsOver { weighed_g })?;
             let mix = standing.next_mix(piece, &pour.poured).ok_or_else(full)?;
             let planned = standing.next_mix(piece, &Poured { catalyst: None, ..pour.poured });
-            let mut decision = decide_mix(log, catalogue, mix, now)?;
+            let mut decision = decide_mix(log, catalogue, heat, mix, now)?;
             let poured = decision.entries.iter().find_map(dose_of);
             let off = poured.zip(planned).and_then(|(dose, planned)| off_plan(dose, planned.dose));
             decision.remarks.extend(off);

@@ -2,7 +2,8 @@ use super::*;
 use crate::bench::testing::{Story, at, at_second, material};
 
 fn try_at(story: &Story, now: Timestamp, command: Command) -> Result<Decision, String> {
-    decide(&story.log(), &Catalogue::embedded(), command, now).map_err(|refusal| refusal.to_string())
+    decide(&story.log(), &Catalogue::embedded(), &HeatBook::default(), command, now)
+        .map_err(|refusal| refusal.to_string())
 }
 
 fn refused(story: &Story, command: Command) -> String {

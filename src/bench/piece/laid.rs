@@ -21,7 +21,7 @@ pub struct LaidLayer {
 ///
 /// A layer's depth follows from the resin that was weighed, less what stays in its cups, unless a level was measured after
 /// it: then it ends there.
-pub(super) fn laid<'a>(
+pub(in crate::bench) fn laid<'a>(
     on_bench: &BenchPiece,
     piece: &Piece,
     batches: impl Iterator<Item = &'a Batch>,

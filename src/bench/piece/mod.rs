@@ -6,6 +6,7 @@ mod standing;
 mod state;
 
 pub use laid::LaidLayer;
+pub(super) use laid::laid;
 pub(super) use next::reached_mm;
 pub use next::{Poured, pour_words, pour_words_brief};
 pub use standing::Standing;

@@ -7,7 +7,7 @@ use crate::bench::entry::{Part, PieceId};
 use crate::bench::log::Log;
 use crate::bench::moment::hours_between;
 use crate::material::{Catalogue, Profile};
-use crate::pour::{Conditions, Item, LayerPlan, Piece, Plan, Progress, StepId, plan};
+use crate::pour::{Conditions, Item, Laid, LayerPlan, Piece, Plan, Progress, StepId, plan};
 use crate::units::Celsius;
 use jiff::Timestamp;
 
@@ -80,10 +80,18 @@ fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: 
         measured: laid.last().is_some_and(|layer| layer.measured),
         last_from_mm: laid.last().map(|layer| layer.from_mm),
         warm_layers: warm_layers(laid, profile, log, now),
+        laid: laid.iter().filter_map(|layer| poured(layer, log, now)).collect(),
         topped: laid.iter().any(|layer| layer.topping),
         used_g: resin_g(profile, log, |part| part.piece() == Some(id)),
         poured_g: resin_g(profile, log, |part| part.layer().is_some_and(|(piece, _)| piece == id)),
     }
+}
+
+/// The layer as the heat model takes it.
+fn poured(layer: &LaidLayer, log: &Log, now: Timestamp) -> Option<Laid> {
+    let batch = log.batch(layer.batch)?;
+    let ago_h = hours_between(batch.started, now).max(0.0);
+    Some(Laid { to_mm: layer.to_mm, dose: batch.mix.dose, ago_h })
 }
 
 /// The resin of the batches whose part is one of `those`, what stayed in their cups included.

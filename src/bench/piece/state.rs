@@ -53,7 +53,7 @@ mod tests {
     fn state(story: &Story, minute: i64) -> LayerState {
         let log = story.log();
         let batch = log.batch(BatchId(1)).unwrap();
-        LayerState::of(batch, forecast(batch, log.readings(), at(minute)).as_ref(), at(minute))
+        LayerState::of(batch, forecast(batch, log.readings(), None, at(minute)).as_ref(), at(minute))
     }
 
     fn layer(material: &str) -> Story {

@@ -4,7 +4,7 @@
 use super::*;
 use crate::bench::testing::{Story, at, material};
 use crate::bench::{
-    Bench, Command, Decision, Event, Mix, NewMix, NewPiece, NewPour, Part, Poured, Refusal, Standing, decide,
+    Bench, Command, Decision, Event, HeatBook, Mix, NewMix, NewPiece, NewPour, Part, Poured, Refusal, Standing, decide,
 };
 use crate::material::{Catalogue, Stage};
 use crate::pour::StepId;
@@ -20,7 +20,7 @@ fn start() -> Command {
 
 /// What `command` comes to at `minute`, which is then written.
 fn obey(story: &mut Story, minute: i64, command: Command) -> Result<Decision, Refusal> {
-    let decision = decide(&story.log(), &Catalogue::embedded(), command, at(minute))?;
+    let decision = decide(&story.log(), &Catalogue::embedded(), &HeatBook::default(), command, at(minute))?;
     for new in &decision.entries {
         story.write_at(new.happened, new.entry.clone());
     }
@@ -312,10 +312,9 @@ fn a_layer_on_one_that_set_cold_is_dosed_as_a_first_one() {
         chosen.dose.get()
     };
     let (warm, cold) = (dose_at(65), dose_at(11 * 60));
-    assert!(
-        (warm / cold - 0.8).abs() < 0.01,
-        "common practice of the profile: {warm} on a warm layer, {cold} on a cold"
-    );
+    assert!((cold - 1.32).abs() < 0.005, "{cold}");
+    // Common practice of the profile: four drops instead of five. The heat of the layer below may take something more.
+    assert!((0.6..0.81).contains(&(warm / cold)), "{warm} on a warm layer, {cold} on a cold");
 }
 
 #[test]

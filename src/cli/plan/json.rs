@@ -49,6 +49,8 @@ struct LayerJson<'a> {
     digit_percent: Option<f64>,
     /// The names of what is laid in before it.
     bedded: Vec<&'a PlainText>,
+    /// About how hot it gets; null where the material's heat is not known, or too many layers lie below it.
+    peak_c: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -172,6 +174,7 @@ impl<'a> LayerJson<'a> {
             cup_loss_g: layer.cup_loss_g,
             digit_percent: layer.digit_percent,
             bedded: laid_in(report.piece, layer).map(|item| &item.name).collect(),
+            peak_c: layer.peak_c.map(|peak_c| (peak_c * 10.0).round() / 10.0),
         }
     }
 }

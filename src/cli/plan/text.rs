@@ -1,7 +1,7 @@
 //! A plan as text.
 
-use super::page::Page;
-use super::table;
+use crate::cli::page::Page;
+use crate::cli::table;
 use crate::fit::padded;
 use crate::report;
 use crate::report::{ESTIMATE, Report, Said, beds, doses, head, master, notes, opacity, sources, totals, warnings};

@@ -1,5 +1,6 @@
 //! What `profiles --json` prints. The keys are a promise: they may grow, but not change.
 
+mod heat;
 mod mixing;
 
 use super::check::Checked;
@@ -11,7 +12,10 @@ use crate::material::{
 };
 use crate::strict::Problem;
 use crate::text::PlainText;
-use crate::units::{Celsius, DosePercent, Grams, GramsPerMl, Hours, KjPerMol, Millimetres, Percent, Q10, SpreadFactor};
+use crate::units::{
+    Celsius, Conversion, DosePercent, Grams, GramsPerMl, Hours, KjPerMol, Millimetres, Percent, Q10, SpreadFactor,
+};
+use heat::HeatJson;
 use mixing::MixingJson;
 use serde::Serialize;
 
@@ -111,6 +115,7 @@ pub(super) struct ProfileJson<'a> {
     shrinkage_percent: Figure<Percent>,
     mixing: MixingJson<'a>,
     cure: CureJson<'a>,
+    heat: Option<HeatJson>,
     after_closing: Option<AfterClosing>,
     limits: LimitsJson,
     cautions: Vec<&'a str>,
@@ -125,6 +130,7 @@ impl<'a> ProfileJson<'a> {
             shrinkage_percent: profile.shrinkage,
             mixing: MixingJson::new(&profile.mixing),
             cure: CureJson::new(&profile.cure),
+            heat: profile.thermal().and_then(|cure| cure.heat.as_ref()).map(HeatJson::new),
             after_closing: profile.after_closing,
             limits: LimitsJson::new(profile),
             cautions: profile.cautions.iter().map(PlainText::as_str).collect(),
@@ -182,7 +188,7 @@ impl<'a> ThermalJson<'a> {
     }
 }
 
-/// Exactly one of the two, or neither where a stage follows its material's rule.
+/// Exactly one of the two, or neither where a stage or the heat follows the material's rule.
 #[derive(Serialize)]
 struct LawJson {
     q10: Option<Figure<Q10>>,
@@ -209,14 +215,21 @@ struct StageJson<'a> {
     after_h: Figure<Hours>,
     spread_factor: Figure<SpreadFactor>,
     test: &'a str,
+    needs_conversion: Option<Figure<Conversion>>,
     #[serde(flatten)]
     law: LawJson,
 }
 
 impl<'a> StageJson<'a> {
     fn new(time: &'a StageTime) -> Self {
-        let StageTime { stage, after, spread, test, law } = time;
-        Self { stage: *stage, after_h: *after, spread_factor: *spread, test: test.as_str(), law: LawJson::new(*law) }
+        Self {
+            stage: time.stage,
+            after_h: time.after,
+            spread_factor: time.spread,
+            test: time.test.as_str(),
+            needs_conversion: time.conversion,
+            law: LawJson::new(time.law),
+        }
     }
 }
 

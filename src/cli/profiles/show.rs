@@ -1,5 +1,6 @@
 //! `profiles show`
 
+mod heat;
 mod mixing;
 
 use super::json::ProfileJson;
@@ -35,7 +36,11 @@ fn text(shelf: &Shelf, item: &Item, out: &mut impl Write) -> io::Result<()> {
     row(out, "shrinkage, by volume", &profile.shrinkage)?;
     mixing::text(&profile.mixing, out)?;
     match &profile.cure {
-        Cure::Thermal(cure) => thermal(cure, profile.after_closing, out)?,
+        Cure::Thermal(cure) => {
+            thermal(cure, profile.after_closing, out)?;
+            let reference = cure.reference_temperature.value;
+            cure.heat.as_ref().map_or(Ok(()), |heat| heat::text(heat, reference, out))?;
+        }
         Cure::Light { advice } => {
             writeln!(out, "\nCURE by light")?;
             let words = format!("It has no temperature clock: light sets it, and no time or warmth will. {advice}");
@@ -108,6 +113,10 @@ fn stage(time: &StageTime, out: &mut impl Write) -> io::Result<()> {
     };
     line(out, time.stage.words(), &spread, &from)?;
     lines(out, "      ", &format!("test: {}", time.test))?;
+    if let Some(need) = time.conversion {
+        let words = format!("not before a share of {} has reacted ({})", need.value.get(), need.from.words());
+        lines(out, "      ", &words)?;
+    }
     match time.law {
         Some(own) => {
             let rule = law(own);

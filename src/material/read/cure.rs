@@ -93,6 +93,7 @@ fn thermal(
         law: law?.unwrap_or_else(trade_law),
         floor: floor.into_inner(),
         ceiling: ceiling.into_inner(),
+        heat: None,
         stages: stages.iter().map(|timed| timed.time.clone()).collect(),
     };
     Ok(CureRead { cure: Cure::Thermal(Box::new(cure)), stages })

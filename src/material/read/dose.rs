@@ -31,7 +31,8 @@ pub(super) fn read(
             let reference = table.required(REFERENCE_DOSE, |field| origin.quantity(field, DosePercent::new));
             let exponent = table.required(EXPONENT, |field| origin.figure(field, Field::number));
             let (reference, exponent) = (reference?, exponent?);
-            in_range(table, &reference, min.value, max.value);
+            let remedy = "write the dose for which the times hold";
+            in_range(table, REFERENCE_DOSE, &reference, [min.value, max.value], remedy);
             plausible(table, &exponent);
             Ok(Some(DoseRule { reference: reference.into_inner(), exponent: exponent.into_inner() }))
         }
@@ -48,13 +49,20 @@ pub(super) fn read(
     }
 }
 
-fn in_range(table: &Table<'_>, reference: &Spanned<Figure<DosePercent>>, min: DosePercent, max: DosePercent) {
-    let dose = reference.get_ref().value;
-    if dose < min || dose > max {
+/// Reports a dose outside the least and the largest of the mixing table.
+pub(super) fn in_range(
+    table: &Table<'_>,
+    key: Key,
+    dose: &Spanned<Figure<DosePercent>>,
+    [min, max]: [DosePercent; 2],
+    remedy: &str,
+) {
+    let percent = dose.get_ref().value;
+    if percent < min || percent > max {
         let (low, high) = (min.get(), max.get());
-        let what = format!("'reference_dose_percent' is outside the doses of [mixing], {low} to {high} %");
-        let remedy = format!("write the dose for which the times hold, from {low} to {high}, or widen the doses");
-        table.report(Problem::new(reference.span(), &what, Some(&dose.get().to_string()), &remedy));
+        let what = format!("'{}' is outside the doses of [mixing], {low} to {high} %", key.name);
+        let remedy = format!("{remedy}, from {low} to {high}, or widen the doses");
+        table.report(Problem::new(dose.span(), &what, Some(&percent.get().to_string()), &remedy));
     }
 }
 

@@ -1,21 +1,24 @@
 //! How a profile file becomes a [`Profile`]: every figure with its origin, every impossible combination refused.
 
 mod catalysed;
+mod cup;
 mod cure;
 mod dose;
 mod dose_rule;
 mod equivalents;
 mod figure;
+mod heat;
 mod law;
 mod limits;
 mod mixing;
+mod needs;
 mod order;
 mod ratio;
 mod stages;
 mod two_part;
 mod window;
 
-use super::profile::{MaterialId, Profile};
+use super::profile::{Cure, MaterialId, Profile, ThermalCure};
 use crate::strict::{Field, Key, Problem, Read, Reported, Spanned, Table};
 use crate::units::{GramsPerMl, Percent};
 use figure::Origin;
@@ -49,11 +52,20 @@ fn profile(id: MaterialId, top: &mut Table<'_>) -> Result<Profile, Reported> {
     // A broken mixing table must not hide what is wrong in the cure table: both are read.
     let dosed = mixing.as_ref().map_err(|reported| *reported);
     let cure = top.required(CURE, |field| field.table(|table| cure::read(table, &origin, dosed)));
+    let known_cure = cure.as_ref().map(|read| &read.cure).map_err(|reported| *reported);
+    let heat = heat::read(top, &origin, dosed, known_cure);
     let after_closing = top.optional(window::NEXT_LAYER, window::read);
     let limits = top.optional(LIMITS, |field| field.table(|table| limits::read(table, &origin)));
 
     let (cure, after_closing) = (cure?, after_closing?);
     window::check(top, &cure.stages, after_closing.as_ref());
+    if let Ok(heat) = &heat {
+        needs::check(top, &cure.stages, heat.as_ref());
+    }
+    let cure = match cure.cure {
+        Cure::Thermal(thermal) => Cure::Thermal(Box::new(ThermalCure { heat: heat?, ..*thermal })),
+        light @ Cure::Light { .. } => light,
+    };
     let limits = limits?.unwrap_or(LimitsRead::OPEN);
     Ok(Profile {
         id,
@@ -62,7 +74,7 @@ fn profile(id: MaterialId, top: &mut Table<'_>) -> Result<Profile, Reported> {
         density: density?.into_inner(),
         shrinkage: shrinkage?.into_inner(),
         mixing: mixing?,
-        cure: cure.cure,
+        cure,
         after_closing: after_closing.map(Spanned::into_inner),
         humidity_limit: limits.humidity,
         layer_depth: limits.layer_depth,

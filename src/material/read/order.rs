@@ -47,7 +47,7 @@ fn report(table: &Table<'_>, later: &Timed, earlier: &Timed) {
 }
 
 /// The duration as it would be typed in the file.
-fn words(hours: Hours) -> String {
+pub(super) fn words(hours: Hours) -> String {
     let whole = std::time::Duration::from_secs_f64(hours.seconds().round());
     humantime::format_duration(whole).to_string()
 }

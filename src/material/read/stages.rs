@@ -1,7 +1,7 @@
 //! The stages and their reference times: the `[[cure.stage]]` tables.
 
 use super::figure::{Origin, usual};
-use super::{law, order};
+use super::{law, needs, order};
 use crate::material::{Stage, StageTime};
 use crate::strict::{Field, Key, Reported, Spanned, Table};
 use crate::units::{Hours, SpreadFactor};
@@ -22,6 +22,8 @@ pub(super) struct Timed {
     pub time: StageTime,
     pub name_span: Range<usize>,
     pub after_span: Range<usize>,
+    /// Of what it needs to have reacted, where it says so.
+    pub need_span: Option<Range<usize>>,
 }
 
 /// All stages, in the order of [`Stage`]; each at most once, and in the order in which they really happen.
@@ -32,6 +34,7 @@ pub(super) fn read(table: &mut Table<'_>, origin: &Origin<'_>) -> Result<Vec<Tim
     }
     stages.sort_by_key(|timed| timed.time.stage);
     order::check(table, &stages);
+    needs::rising(table, &stages);
     Ok(stages)
 }
 
@@ -41,16 +44,19 @@ fn stage(table: &mut Table<'_>, origin: &Origin<'_>) -> Result<Timed, Reported> 
     let after = table.required(AFTER, |field| origin.figure(field, hours));
     let spread = table.optional(SPREAD, |field| origin.quantity(field, SpreadFactor::new));
     let test = table.required(TEST, Field::text);
+    let need = needs::read(table, &origin);
     let law = law::read(table, &origin);
-    let (name, after) = (name?, after?);
+    let (name, after, need) = (name?, after?, need?);
     Ok(Timed {
         name_span: name.span(),
         after_span: after.span(),
+        need_span: need.as_ref().map(Spanned::span),
         time: StageTime {
             stage: name.into_inner(),
             after: after.into_inner(),
             spread: spread?.map_or_else(|| usual(SpreadFactor::new(USUAL_SPREAD)), Spanned::into_inner),
             test: test?.into_inner(),
+            conversion: need.map(Spanned::into_inner),
             law: law?,
         },
     })

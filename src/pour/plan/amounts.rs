@@ -4,17 +4,17 @@
 //! tint are reckoned from that resin and added to it; the volume they bring with them (a few per cent at most) is left
 //! out, as is common practice. Of a two-part system the resin is A and B together.
 
+use super::cup_checks;
 use super::ground::{Ground, parts};
 use super::layers::Cut;
 use super::outcome::{Cast, Chosen, CupParts, LayerPlan};
 use super::warning::Warning;
-use super::{cup_checks, dose};
 use crate::material::{Mixing, Profile, Ratio};
 use crate::pour::DropBottle;
 use crate::units::GramsPerMl;
 
-/// Works out one layer that is poured onto `warm_below` warm ones.
-pub(super) fn layer(ground: &Ground<'_>, cut: Cut, warm_below: u32, warnings: &mut Vec<Warning>) -> LayerPlan {
+/// Works out one layer; `chosen` is its dose, where the material has one.
+pub(super) fn layer(ground: &Ground<'_>, cut: Cut, chosen: Option<Chosen>, warnings: &mut Vec<Warning>) -> LayerPlan {
     let volume_ml = ground.space.volume_between_ml(cut.from_mm, cut.to_mm);
     let cast = Cast { from_mm: cut.from_mm, to_mm: cut.to_mm, volume_ml };
     let body_g = volume_ml * ground.resin_density();
@@ -22,8 +22,6 @@ pub(super) fn layer(ground: &Ground<'_>, cut: Cut, warm_below: u32, warnings: &m
     let cups = cups_for(ground, body_g, loss_g);
     let cup_loss_g = loss_g * f64::from(cups);
     let resin_g = body_g + cup_loss_g;
-    let place = dose::Place { number: cut.number, depth_mm: cast.depth_mm(), warm_below };
-    let chosen = dose::choose(ground, place, warnings);
     let parts = match (&ground.profile.mixing, chosen) {
         (Mixing::Catalysed { catalyst_density, .. }, Some(chosen)) => {
             catalysed(ground, resin_g, cups, catalyst_density.value, chosen)
@@ -45,6 +43,7 @@ pub(super) fn layer(ground: &Ground<'_>, cut: Cut, warm_below: u32, warnings: &m
         parts,
         cold: cut.cold,
         bedded: cut.bedded,
+        peak_c: None,
     };
     cup_checks::check(ground, &layer, warnings);
     layer

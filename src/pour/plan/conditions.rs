@@ -1,6 +1,6 @@
 //! Under what a pour is planned, and how far it has come.
 
-use crate::units::Celsius;
+use crate::units::{Celsius, DosePercent};
 
 /// Under what the pour is planned.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,10 +23,22 @@ pub struct Progress {
     pub last_from_mm: Option<f64>,
     /// Layers poured without a cold pause since the last one that set cold: decides the dose of the next.
     pub warm_layers: u32,
+    /// What lies in the vessel, from the floor up, where that is known: its heat is reckoned with.
+    pub laid: Vec<Laid>,
     /// The topping is poured as well: nothing is left to do.
     pub topped: bool,
     /// Resin weighed out for the piece already: off what there was at hand. Of a two-part system both parts together.
     pub used_g: f64,
     /// The same without trial cups: off the tinted master batch.
     pub poured_g: f64,
+}
+
+/// A layer that is poured already.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Laid {
+    pub to_mm: f64,
+    /// Catalysed materials only; `None` for the reference dose.
+    pub dose: Option<DosePercent>,
+    /// Since its pour, hours; not negative.
+    pub ago_h: f64,
 }

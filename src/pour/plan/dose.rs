@@ -1,12 +1,9 @@
-//! How much catalyst a layer takes: by its depth, by what lies below it, by the bench, within the profile's limits.
+//! How much catalyst a layer takes by rule: by its depth, by what lies below it, by the bench, within the profile's limits.
 
 use super::ground::Ground;
-use super::outcome::Chosen;
-use super::warning::{Warning, WarningCode};
 use super::words::{mm, percent, short};
 use crate::cure::dose_for_rate;
 use crate::material::{Mixing, ThermalCure};
-use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent};
 
 /// A factor nearer to 1 than this changes no dose that can be weighed.
@@ -22,14 +19,57 @@ pub(super) struct Place {
     pub depth_mm: f64,
     /// Layers below it that are still warm.
     pub warm_below: u32,
+    /// Whether another one is poured onto it while it is warm.
+    pub followed: bool,
 }
 
-/// Chooses the dose of one layer; `None` for a material that has none.
+/// What a profile allows.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Doses {
+    pub least: DosePercent,
+    pub most: DosePercent,
+}
+
+/// A dose by rule, and why.
+#[derive(Debug, Clone)]
+pub(super) struct Ruled {
+    /// Before the profile's limits, to a hundredth of a per cent.
+    pub wanted: f64,
+    pub dose: DosePercent,
+    pub reasons: Vec<String>,
+    pub limit: Option<AtLimit>,
+}
+
+/// Which limit held a dose.
+#[derive(Debug, Clone)]
+pub(super) struct AtLimit {
+    pub at: String,
+    /// What that does.
+    pub so: String,
+}
+
+/// The profile's doses; `None` for a material that has none.
+pub(super) fn doses(ground: &Ground<'_>) -> Option<Doses> {
+    let Mixing::Catalysed { min, max, .. } = &ground.profile.mixing else { return None };
+    Some(Doses { least: min.value, most: max.value })
+}
+
+/// The whole hundredths of a per cent nearest to `percent`.
+pub(super) fn hundredths(percent: f64) -> f64 {
+    (percent * TO_THE_PERCENT).round()
+}
+
+/// A dose of so many hundredths of a per cent.
+pub(super) fn of_hundredths(hundredths: f64) -> Option<DosePercent> {
+    DosePercent::new(hundredths / TO_THE_PERCENT).ok()
+}
+
+/// The dose of one layer; `None` for a material that has none.
 ///
 /// dose = dose(depth) · factor(stack) · rate(bench)^(−1/n), taken to a hundredth of a per cent, so that what is printed
 /// is what is weighed, and then into the profile's limits. The last factor keeps the stage times of the reference
 /// temperature (see [`dose_for_rate`]).
-pub(super) fn choose(ground: &Ground<'_>, place: Place, warnings: &mut Vec<Warning>) -> Option<Chosen> {
+pub(super) fn ruled(ground: &Ground<'_>, place: Place) -> Option<Ruled> {
     let Mixing::Catalysed { min, usual, max, dose_rule, .. } = &ground.profile.mixing else { return None };
     let mut reasons = Vec::new();
     let mut dose = usual.value.get();
@@ -49,15 +89,10 @@ pub(super) fn choose(ground: &Ground<'_>, place: Place, warnings: &mut Vec<Warni
         dose *= factor;
         reasons.push(reason);
     }
-    let wanted = (dose * TO_THE_PERCENT).round().max(1.0) / TO_THE_PERCENT;
+    let wanted = hundredths(dose).max(1.0) / TO_THE_PERCENT;
     let dose = wanted.clamp(min.value.get(), max.value.get());
     let dose = DosePercent::new(dose).unwrap_or(usual.value);
-    if let Some(reason) = at_limit(cure, wanted, dose) {
-        let text = format!("layer {}: {reason}", place.number);
-        warnings.push(Warning::of_layer(WarningCode::DoseAtLimit, place.number, &text));
-        reasons.push(reason);
-    }
-    Some(Chosen { dose, reasons: reasons.iter().map(|reason| PlainText::new(reason)).collect() })
+    Some(Ruled { wanted, dose, reasons, limit: at_limit(cure, wanted, dose) })
 }
 
 fn warm(layers: u32) -> String {
@@ -84,7 +119,7 @@ fn at_bench(cure: &ThermalCure, bench: Celsius) -> Option<(f64, String)> {
 }
 
 /// Which limit held the dose, and what that does to the times: (wanted/dose)^n, where the profile knows n.
-fn at_limit(cure: Option<&ThermalCure>, wanted: f64, dose: DosePercent) -> Option<String> {
+fn at_limit(cure: Option<&ThermalCure>, wanted: f64, dose: DosePercent) -> Option<AtLimit> {
     if (wanted - dose.get()).abs() < 0.5 / TO_THE_PERCENT {
         return None;
     }
@@ -93,10 +128,10 @@ fn at_limit(cure: Option<&ThermalCure>, wanted: f64, dose: DosePercent) -> Optio
     let most = percent(dose.get());
     Some(if wanted > dose.get() {
         let slower = longer.map(|longer| about(longer - 1.0)).unwrap_or_default();
-        format!("at the profile's largest, {most}: it will be slower{slower}")
+        AtLimit { at: format!("at the profile's largest, {most}"), so: format!("it will be slower{slower}") }
     } else {
         let faster = longer.map(|longer| about(1.0 - longer)).unwrap_or_default();
-        format!("at the profile's least, {most}: it will be faster{faster}, and hotter")
+        AtLimit { at: format!("at the profile's least, {most}"), so: format!("it will be faster{faster}, and hotter") }
     })
 }
 
@@ -104,9 +139,12 @@ fn at_limit(cure: Option<&ThermalCure>, wanted: f64, dose: DosePercent) -> Optio
 mod tests {
     use super::*;
     use crate::material::Profile;
+    use crate::pour::plan::outcome::Chosen;
     use crate::pour::plan::testing::{all_close, at, block, close, cut, mm as depth, polyester, profile, warnings};
+    use crate::pour::plan::warning::WarningCode;
     use crate::pour::plan::{Conditions, CupParts, Plan, plan};
     use crate::pour::{Division, Piece};
+    use crate::text::PlainText;
 
     fn chosen(plan: &Plan) -> Vec<Chosen> {
         let chosen = plan.layers.iter().map(|layer| match &layer.parts {

@@ -87,7 +87,7 @@ fn used_up(ground: &Ground<'_>, layers: &[LayerPlan], warnings: &mut Vec<Warning
 fn tinted_g(ground: &Ground<'_>) -> f64 {
     let progress = Progress::default();
     let start = Ground { progress: &progress, ..*ground };
-    let layers = super::weighed(&start, super::layers::cuts(&start), &mut Vec::new());
+    let layers = super::weighed(&start, super::layers::cuts(&start), None, &mut Vec::new());
     all_g(&layers) * (1.0 + ground.piece.supplies.reserve.get() / 100.0)
 }
 

@@ -29,7 +29,8 @@ pub enum LayerKind {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chosen {
     pub dose: DosePercent,
-    /// The reasons in the order they were applied: depth, place in the stack, temperature, limits.
+    /// The reasons in the order they were applied: depth, place in the stack, temperature, or the next layer's time; then limits
+    /// and heat.
     pub reasons: Vec<PlainText>,
 }
 
@@ -88,6 +89,8 @@ pub struct LayerPlan {
     /// Items laid in before this one is poured, by their place in the piece: those bedded on the layer below, and those
     /// that begin in it.
     pub bedded: Vec<usize>,
+    /// About how hot it gets, °C; `None` where it was not followed in the heat model.
+    pub peak_c: Option<f64>,
 }
 
 /// What is weighed and tinted once, before dividing.

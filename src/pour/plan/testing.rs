@@ -1,7 +1,7 @@
 //! Invented pieces for the tests of this room.
 
 use super::{Conditions, Plan, Progress, Warning, WarningCode, plan};
-use crate::material::{Catalogue, Figure, MaterialId, Profile, Provenance};
+use crate::material::{Catalogue, Cure, Figure, MaterialId, Profile, Provenance};
 use crate::pour::{
     Division, DropBottle, Fixing, Item, LayerWishes, Piece, Prices, Scales, Shape, Solid, Supplies, Tint, TintKind,
     Vessel,
@@ -42,7 +42,16 @@ pub(super) fn profile(id: &str) -> Profile {
     Catalogue::embedded().find(id).unwrap().profile.clone()
 }
 
+/// Clear polyester of whose heat nothing is known: what is dosed by the rule alone.
 pub(super) fn polyester() -> Profile {
+    let mut polyester = hot_polyester();
+    if let Cure::Thermal(cure) = &mut polyester.cure {
+        cure.heat = None;
+    }
+    polyester
+}
+
+pub(super) fn hot_polyester() -> Profile {
     profile("clear-polyester")
 }
 
@@ -53,6 +62,7 @@ pub(super) fn block() -> Piece {
         name: PlainText::new("test block"),
         material: MaterialId::new("clear-polyester").unwrap(),
         vessel: Vessel::stack([shape]).unwrap(),
+        walls: None,
         fill: level(60.0),
         items: Vec::new(),
         layers: LayerWishes {
@@ -62,6 +72,7 @@ pub(super) fn block() -> Piece {
             levels: Vec::new(),
             cold_after: Vec::new(),
             topping: false,
+            next_layer_after: None,
         },
         tint: None,
         supplies: Supplies {
@@ -87,6 +98,7 @@ pub(super) fn shell(from_mm: f64) -> Item {
         bedded: true,
         fixing: Fixing::Loose,
         density: GramsPerMl::new(2.6).ok(),
+        specific_heat: None,
         heat_limit: None,
         porous: false,
     }
@@ -136,6 +148,7 @@ pub(super) fn after(poured: u32, level_mm: f64) -> Conditions {
         measured: false,
         last_from_mm: None,
         warm_layers: poured,
+        laid: Vec::new(),
         topped: false,
         used_g: 0.0,
         poured_g: 0.0,

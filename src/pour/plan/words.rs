@@ -28,6 +28,16 @@ pub(super) fn percent(percent: f64) -> String {
     format!("{} %", short(percent))
 }
 
+/// Hours, to the minute: "1 h 20 min", "40 min", "2 h".
+pub(super) fn hours(hours: f64) -> String {
+    let minutes = (hours * 60.0).round().max(0.0);
+    match ((minutes / 60.0).floor(), minutes % 60.0) {
+        (0.0, minutes) => format!("{minutes} min"),
+        (hours, 0.0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes} min"),
+    }
+}
+
 /// At most this many names are read before somebody stops reading.
 const NAMES: usize = 6;
 
@@ -57,6 +67,7 @@ mod tests {
     #[test]
     fn figures_have_no_idle_zeros_and_lists_end() {
         assert_eq!((percent(2.0), percent(1.329)), ("2 %".to_owned(), "1.33 %".to_owned()));
+        assert_eq!([0.66, 0.999, 2.0, 1.3334, 0.0].map(hours), ["40 min", "1 h", "2 h", "1 h 20 min", "0 min"]);
         assert_eq!((ml(2.034), ml(38.66)), ("2.03 mL".to_owned(), "38.7 mL".to_owned()));
         let names: Vec<String> = (1..=8).map(|n| format!("shell {n}")).collect();
         assert_eq!(listed(&names[..2]), "shell 1, shell 2");

@@ -4,7 +4,7 @@ use super::body::{self, Body, Bulk};
 use super::size;
 use crate::pour::{Fixing, Item, LoadMesh, Solid};
 use crate::strict::{Field, Key, Reported, Spanned, Table};
-use crate::units::{Celsius, Level, Millimetres};
+use crate::units::{Celsius, JPerGK, Level, Millimetres};
 use std::ops::Range;
 
 const NAME: Key = Key::new("name", "\"scallop shell\"");
@@ -15,6 +15,7 @@ const LIFT: Key = Key::new("lift_mm", "24");
 const TO: Key = Key::new("to_mm", "40");
 const HELD: Key = Key::new("held", "true");
 const LIMIT: Key = Key::new("limit_c", "60");
+const SPECIFIC_HEAT: Key = Key::new("specific_heat_j_per_gk", "0.9");
 const POROUS: Key = Key::new("porous", "true");
 
 const MOST_OF_ONE: u32 = 10_000;
@@ -46,9 +47,11 @@ pub(super) fn read(table: &mut Table<'_>, number: usize, load: LoadMesh<'_>) -> 
     let to = table.optional(TO, size::length);
     let held = table.optional(HELD, Field::truth);
     let limit = table.optional(LIMIT, |field| field.quantity(Celsius::new));
+    let specific_heat = table.optional(SPECIFIC_HEAT, |field| field.quantity(JPerGK::new));
     let porous = table.optional(POROUS, Field::truth);
     let (body, start, to) = (body?, start?, to?);
     let (solid, top_at) = solid(table, &body, &start, to)?;
+    let specific_heat = of_known_mass(table, &body, specific_heat?)?;
     let held = held?.is_some_and(Spanned::into_inner);
     Ok(ItemRead {
         item: Item {
@@ -59,6 +62,7 @@ pub(super) fn read(table: &mut Table<'_>, number: usize, load: LoadMesh<'_>) -> 
             bedded: start.key == BEDDED_AT,
             fixing: if held { Fixing::Held } else { Fixing::Loose },
             density: body.density,
+            specific_heat,
             heat_limit: limit?.map(Spanned::into_inner),
             porous: porous?.is_some_and(Spanned::into_inner),
         },
@@ -67,6 +71,21 @@ pub(super) fn read(table: &mut Table<'_>, number: usize, load: LoadMesh<'_>) -> 
         from_key: start.key.name,
         top_at,
     })
+}
+
+/// The specific heat, which says nothing of an item whose mass is not known.
+fn of_known_mass(
+    table: &Table<'_>,
+    body: &Body,
+    specific_heat: Option<Spanned<JPerGK>>,
+) -> Result<Option<JPerGK>, Reported> {
+    let Some(specific_heat) = specific_heat else { return Ok(None) };
+    if body.density.is_none() {
+        let what = "'specific_heat_j_per_gk' is the heat a gram takes, and nothing says how many grams there are";
+        let remedy = "say its mass or density as well: add mass_g or density_g_per_ml";
+        return Err(table.fault(specific_heat.span(), what, remedy));
+    }
+    Ok(Some(specific_heat.into_inner()))
 }
 
 /// The one key that says where it begins.

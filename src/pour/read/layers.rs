@@ -3,7 +3,7 @@
 use super::size::{self, SAME_MM};
 use crate::pour::{Division, LayerWishes};
 use crate::strict::{Field, Key, Reported, Spanned, Table};
-use crate::units::{Level, Millimetres};
+use crate::units::{Hours, Level, Millimetres};
 use std::ops::Range;
 
 const MIN: Key = Key::new("min_mm", "4");
@@ -13,6 +13,7 @@ const DEPTHS: Key = Key::new("depths_mm", "[10, 10, 8]");
 const LEVELS: Key = Key::new("levels_mm", "[24]");
 const COLD_AFTER: Key = Key::new("cold_after", "[4]");
 const TOPPING: Key = Key::new("topping", "true");
+const NEXT_AFTER: Key = Key::new("next_layer_after", "\"1h\"");
 
 /// Nobody pours more.
 pub(super) const MOST_LAYERS: u32 = 1000;
@@ -27,6 +28,7 @@ pub(super) struct LayersRead {
     pub levels: Vec<Spanned<Level>>,
     pub cold_after: Vec<Spanned<u32>>,
     pub topping: bool,
+    pub next_after: Option<Hours>,
 }
 
 /// Depths from the floor up.
@@ -55,6 +57,7 @@ pub(super) fn read(table: &mut Table<'_>) -> Result<LayersRead, Reported> {
     let cold_after =
         table.optional(COLD_AFTER, |field| few(field)?.list("a list of layers", |field| field.whole(1..=MOST_LAYERS)));
     let topping = table.optional(TOPPING, Field::truth);
+    let next_after = table.optional(NEXT_AFTER, Field::duration);
     let (min, max, count, depths) = (min?, max?, count?, depths?);
     if let (Some(min), Some(max)) = (&min, &max) {
         rising(table, min, max.get_ref().get());
@@ -71,6 +74,7 @@ pub(super) fn read(table: &mut Table<'_>) -> Result<LayersRead, Reported> {
         levels: levels?.unwrap_or_default(),
         cold_after: cold_after?.unwrap_or_default(),
         topping: topping?.is_some_and(Spanned::into_inner),
+        next_after: next_after?.map(|after| after.into_inner().into()),
     })
 }
 
@@ -119,6 +123,7 @@ impl LayersRead {
             levels,
             cold_after,
             topping: self.topping,
+            next_layer_after: self.next_after,
         }
     }
 }

@@ -14,6 +14,10 @@
 //!                                  # prism: sides across_flats_mm height_mm
 //!                                  # sphere-part: diameter_mm starts_mm (0) height_mm
 //!                                  # filled: water = [{ depth_mm = 10, water_ml = 48 }, …]
+//! wall = "polyethylene"            # optional; of a stack in [vessel]: glass, polyethylene, silicone or wood
+//! wall_mm = 2                      # needed with wall
+//! base_mm = 3                      # wall_mm
+//!
 //! [[item]]
 //! name = "scallop shell"
 //! count = 3                        # 1; all at the same place
@@ -23,6 +27,7 @@
 //! to_mm = 16                       # its top; a mesh has its own height
 //! held = true                      # false
 //! limit_c = 60                     # optional
+//! specific_heat_j_per_gk = 0.9     # optional, where the density is known
 //! porous = true                    # false
 //!
 //! [layers]                         # the tables from here on are optional, and so is what they hold unless it says more
@@ -32,6 +37,7 @@
 //! levels_mm = [20]                 # where a layer has to end
 //! cold_after = [4]                 # layers that set cold before the next
 //! topping = true                   # false
+//! next_layer_after = "1h"          # how soon the next layer should be able to follow
 //!
 //! [tint]
 //! name = "blue-green dye"          # needed, as are kind and percent
@@ -68,6 +74,7 @@ mod size;
 mod supplies;
 mod tint;
 mod vessel;
+mod walls;
 mod water;
 
 use super::item::Solid;
@@ -146,21 +153,23 @@ fn piece(top: &mut Table<'_>, sources: Sources<'_>) -> Result<Piece, Reported> {
 
     // What one table says is held against what the others say as far as each could be read.
     let level = match (&fill, &vessel) {
-        (Ok(fill), Ok(vessel)) => Ok(fit::fill(top, fill, vessel)),
+        (Ok(fill), Ok(read)) => Ok(fit::fill(top, fill, &read.vessel)),
         (Ok(fill), Err(_)) => Ok(*fill.get_ref()),
         (Err(reported), _) => Err(*reported),
     };
     let (items, unread) = readable(items);
-    fit::items(top, vessel.as_ref().ok(), level.ok(), &items);
+    fit::items(top, vessel.as_ref().ok().map(|read| &read.vessel), level.ok(), &items);
     if let Ok(layers) = &layers {
         cut::check(top, layers, level.ok(), &items);
     }
     unread?;
+    let vessel = vessel?;
     let (supplies, prices) = (supplies?.unwrap_or_else(supplies::usual), prices?.unwrap_or_default());
     Ok(Piece {
         name: name?.into_inner(),
         material: material?.into_inner(),
-        vessel: vessel?,
+        vessel: vessel.vessel,
+        walls: vessel.walls?,
         fill: level?,
         items: items.into_iter().map(|read| read.item).collect(),
         layers: layers?.wishes(),
@@ -191,4 +200,4 @@ fn readable(items: Result<Option<Vec<Result<ItemRead, Reported>>>, Reported>) ->
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

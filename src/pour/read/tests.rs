@@ -1,4 +1,5 @@
 use super::{MeshAsk, Sources, read_piece};
+use crate::heat::WallMaterial;
 use crate::pour::mesh::testing::cuboid;
 use crate::pour::{Division, Fixing, Item, Mesh, Piece, Shape, Solid, Space, TestCup, TintKind};
 use crate::strict::Mistake;
@@ -27,7 +28,7 @@ fn level(mm: f64) -> Level {
     Level::new(mm).unwrap()
 }
 
-fn piece(source: &str) -> Piece {
+pub fn piece(source: &str) -> Piece {
     read_piece(source, Sources::with_meshes(&block)).unwrap_or_else(|problems| panic!("{problems:#?}\n{source}")).value
 }
 
@@ -204,7 +205,7 @@ fn a_fill_at_the_brim_and_a_rounding_over_it_are_let_through() {
 }
 
 /// A piece of the demo, its meshes read from the files beside it, with what is said of it and the profile it asks for.
-fn demo(source: &str) -> (Piece, Vec<String>, f64) {
+pub fn demo(source: &str) -> (Piece, Vec<String>, f64) {
     let folder = std::path::Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data"));
     let load = |ask: MeshAsk<'_>| {
         let mesh = crate::mesh_file::read_mesh(&folder.join(ask.file), ask.scale)
@@ -276,4 +277,34 @@ fn what_is_laid_into_the_tip_of_a_bowl_is_told_where_it_rests() {
     let from = remedy.split("from_mm = ").nth(1).unwrap().split(',').next().unwrap();
     assert!(from.parse::<f64>().unwrap() < 1.0, "{remedy}");
     assert!((piece(&bowl(from)).items[0].solid.volume_ml() - 0.5).abs() < 1e-12);
+}
+
+#[test]
+fn walls_are_one_for_the_whole_vessel_and_the_base_is_as_thick_unless_it_says_more() {
+    let walls = |lines: &str| with(lines).walls.map(|walls| (walls.material, walls.side.get(), walls.base.get()));
+    assert_eq!(walls(""), None);
+    for (word, material) in [
+        ("glass", WallMaterial::Glass),
+        ("polyethylene", WallMaterial::Polyethylene),
+        ("silicone", WallMaterial::Silicone),
+        ("wood", WallMaterial::Wood),
+    ] {
+        assert_eq!(walls(&format!("wall = \"{word}\"\nwall_mm = 3\n")), Some((material, 3.0, 3.0)));
+    }
+    assert_eq!(walls("wall = \"wood\"\nwall_mm = 12\nbase_mm = 18\n"), Some((WallMaterial::Wood, 12.0, 18.0)));
+    let stack = "name = \"Stack\"\nmaterial = \"clear-polyester\"\nfill_mm = 20\n[vessel]\nwall = \"glass\"\nwall_mm = 2\n\
+        [[vessel.section]]\nshape = \"cylinder\"\ndiameter_mm = 50\nheight_mm = 15\n\
+        [[vessel.section]]\nshape = \"cylinder\"\ndiameter_mm = 60\nheight_mm = 25\n";
+    assert_eq!(piece(stack).walls.map(|walls| walls.material), Some(WallMaterial::Glass));
+}
+
+#[test]
+fn what_the_heat_needs_is_read_where_it_is_said() {
+    let plain = item("volume_ml = 3\nmass_g = 6\nfrom_mm = 0\nto_mm = 5");
+    assert_eq!((plain.specific_heat, plain.heat_capacity_j_per_ml_k()), (None, None));
+    let shell = item("volume_ml = 3\nmass_g = 6\nfrom_mm = 0\nto_mm = 5\nspecific_heat_j_per_gk = 0.9");
+    assert!(close(shell.heat_capacity_j_per_ml_k().unwrap(), 1.8), "2 g/mL of 0.9 J/gK");
+    assert_eq!(with("[layers]\nmin_mm = 4").layers.next_layer_after, None);
+    let wish = with("[layers]\nnext_layer_after = \"1h 30m\"").layers.next_layer_after;
+    assert!(close(wish.unwrap().get(), 1.5));
 }

@@ -1,8 +1,9 @@
-//! The `[vessel]` table: one shape, or a stack of them.
+//! The `[vessel]` table: one shape, or a stack of them, and what it is made of.
 
 use super::shape::{self, SHAPE};
 use super::size::{self, LARGEST_ML, SAME_MM};
-use crate::pour::{Shape, Vessel};
+use super::walls;
+use crate::pour::{Shape, Vessel, Walls};
 use crate::strict::{Key, Reported, Spanned, Table, typed};
 use crate::units::Level;
 
@@ -11,6 +12,12 @@ const FROM: Key = Key::new("from_mm", "30");
 
 const MOST_SECTIONS: usize = 50;
 
+/// What the table says: its shape can be held against the rest of the piece though its walls could not be read.
+pub(super) struct VesselRead {
+    pub vessel: Vessel,
+    pub walls: Result<Option<Walls>, Reported>,
+}
+
 /// One section as read, and where the file says it begins.
 struct SectionRead {
     shape: Shape,
@@ -18,7 +25,12 @@ struct SectionRead {
 }
 
 /// Reads the whole table.
-pub(super) fn read(table: &mut Table<'_>) -> Result<Vessel, Reported> {
+pub(super) fn read(table: &mut Table<'_>) -> Result<VesselRead, Reported> {
+    let walls = walls::read(table);
+    Ok(VesselRead { vessel: shaped(table)?, walls })
+}
+
+fn shaped(table: &mut Table<'_>) -> Result<Vessel, Reported> {
     let vessel = match table.optional(SECTION, |field| field.counted(1..=MOST_SECTIONS)?.tables(section)) {
         Ok(None) => single(table)?,
         stacked => {

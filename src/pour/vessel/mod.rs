@@ -3,7 +3,7 @@
 mod inside;
 mod shape;
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;
 
 pub use shape::{Shape, ShapeFault};
 
@@ -50,6 +50,14 @@ impl Vessel {
     /// What the vessel holds below `level_mm`, which is taken into the range from floor to brim.
     pub fn volume_below_ml(&self, level_mm: f64) -> f64 {
         self.sections.iter().map(|section| section.shape.volume_below_ml(level_mm - section.from_mm)).sum()
+    }
+
+    /// The side wall that is wetted up to `level_mm`, which is taken into the range from floor to brim, mm².
+    ///
+    /// The floor is not counted, nor are level steps between sections; of a ball that begins at its lowest point and of a
+    /// filled section that begins in a point all is wall. A filled section counts as a round one of the same area.
+    pub fn wall_below_mm2(&self, level_mm: f64) -> f64 {
+        self.sections.iter().map(|section| section.shape.wall_below_mm2(level_mm - section.from_mm)).sum()
     }
 
     /// The level at which `volume_ml` stands; `None` above the brim.

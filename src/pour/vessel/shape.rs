@@ -109,6 +109,11 @@ impl Shape {
         self.inside().volume_mm3(depth_mm.clamp(0.0, self.height_mm())) / MM3_A_ML
     }
 
+    /// The wall of the section up to `depth_mm` above its own floor, without the floor.
+    pub(super) fn wall_below_mm2(&self, depth_mm: f64) -> f64 {
+        self.inside().wall_mm2(depth_mm.clamp(0.0, self.height_mm()))
+    }
+
     /// How deep `volume_ml` stands in the section, at most its height.
     pub(super) fn depth_of_mm(&self, volume_ml: f64) -> f64 {
         self.inside().depth_mm(volume_ml.max(0.0) * MM3_A_ML).clamp(0.0, self.height_mm())
@@ -157,11 +162,18 @@ impl Shape {
 
     fn inside(&self) -> Inside<'_> {
         match self {
-            Shape::Box { length, width, .. } => Inside::Straight { area_mm2: length.get() * width.get() },
-            Shape::Cylinder { diameter, .. } => Inside::Straight { area_mm2: PI * (diameter.get() / 2.0).powi(2) },
+            Shape::Box { length, width, .. } => {
+                let (length, width) = (length.get(), width.get());
+                Inside::Straight { area_mm2: length * width, perimeter_mm: 2.0 * (length + width) }
+            }
+            Shape::Cylinder { diameter, .. } => {
+                let diameter = diameter.get();
+                Inside::Straight { area_mm2: PI * (diameter / 2.0).powi(2), perimeter_mm: PI * diameter }
+            }
             Shape::Prism { sides, across_flats, .. } => {
-                let sides = f64::from(*sides);
-                Inside::Straight { area_mm2: sides * (across_flats.get() / 2.0).powi(2) * (PI / sides).tan() }
+                let (sides, apothem) = (f64::from(*sides), across_flats.get() / 2.0);
+                let perimeter_mm = 2.0 * sides * apothem * (PI / sides).tan();
+                Inside::Straight { area_mm2: perimeter_mm * apothem / 2.0, perimeter_mm }
             }
             Shape::Tapered { bottom_diameter, top_diameter, height } => Inside::Cone {
                 bottom_mm: bottom_diameter.get() / 2.0,

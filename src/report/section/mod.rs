@@ -5,9 +5,9 @@
 mod bodies;
 mod labels;
 mod outline;
-mod path;
+pub(super) mod path;
 mod scale;
-mod spread;
+pub(super) mod spread;
 #[cfg(test)]
 mod tests;
 mod words;

@@ -19,7 +19,7 @@ pub(super) fn open(scale: &Scale, wall: &[WallPoint]) -> String {
 }
 
 /// Straight from one point to the next.
-pub(super) fn line(points: impl IntoIterator<Item = (f64, f64)>) -> String {
+pub(in crate::report) fn line(points: impl IntoIterator<Item = (f64, f64)>) -> String {
     let mut path = String::new();
     for (x, y) in points {
         let word = if path.is_empty() { 'M' } else { 'L' };
@@ -30,7 +30,7 @@ pub(super) fn line(points: impl IntoIterator<Item = (f64, f64)>) -> String {
 }
 
 /// A length of the drawing: a tenth of a unit is finer than any printer.
-pub(super) fn units(length: f64) -> String {
+pub(in crate::report) fn units(length: f64) -> String {
     short(length, 1)
 }
 

@@ -2,7 +2,7 @@
 
 /// Where a label would like to be, and how high it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Label {
+pub(in crate::report) struct Label {
     pub middle: f64,
     pub height: f64,
 }
@@ -19,7 +19,7 @@ struct Stack {
 
 /// The middles of `labels`, which come from the top down, so that none overlaps and all lie between `top` and `bottom`
 /// if there is room; each stack of labels has the least sum of squares of what it was moved.
-pub(super) fn spread(labels: &[Label], top: f64, bottom: f64) -> Vec<f64> {
+pub(in crate::report) fn spread(labels: &[Label], top: f64, bottom: f64) -> Vec<f64> {
     let mut stacks: Vec<Stack> = Vec::new();
     for label in labels {
         let wish = label.middle - label.height / 2.0;

@@ -23,6 +23,7 @@ fn item(name: &str, count: u32, from: f64, height: f64) -> Item {
         bedded: false,
         fixing: Fixing::Loose,
         density: None,
+        specific_heat: None,
         heat_limit: None,
         porous: false,
     }

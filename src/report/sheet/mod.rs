@@ -1,8 +1,10 @@
 //! The bench sheet: one page of HTML to print, tick and write on. Nothing in it comes from outside, and no script runs.
 
+mod heat;
 mod record;
 mod shades;
 
+use super::heat::{HowHot, STYLE as HEAT_STYLE};
 use super::section::{Band, Drawing, STYLE as SECTION_STYLE, section};
 use super::{ESTIMATE, Report, Said, doses, head, master, notes, sources, totals, warnings};
 use crate::pour::Step;
@@ -11,8 +13,8 @@ use std::fmt::Display;
 
 const STYLE: &str = include_str!("sheet.css");
 
-/// The sheet as a whole HTML document.
-pub fn sheet(report: &Report<'_>) -> String {
+/// The sheet as a whole HTML document; `how_hot` is what the model says of the heat, or why it says nothing.
+pub fn sheet(report: &Report<'_>, how_hot: &Result<HowHot, String>) -> String {
     let name = report.piece.name.as_str();
     let page = html! {
         (DOCTYPE)
@@ -21,7 +23,7 @@ pub fn sheet(report: &Report<'_>) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { "Bench sheet: " (name) }
-                style { (PreEscaped(STYLE)) (PreEscaped(SECTION_STYLE)) }
+                style { (PreEscaped(STYLE)) (PreEscaped(SECTION_STYLE)) (PreEscaped(HEAT_STYLE)) }
             }
             body {
                 header {
@@ -37,6 +39,7 @@ pub fn sheet(report: &Report<'_>) -> String {
                     (list("About these figures", "notes", &figure_notes(report)))
                     div class="beside" { (batch(report)) (all_together(report)) }
                     (shades::shades(report))
+                    (heat::heat(report, how_hot))
                     (steps(&report.plan.steps))
                     (list("Cautions", "cautions", &report.profile.cautions))
                     section { h2 { "Where the figures come from" } (facts(&sources(report))) }
@@ -121,6 +124,13 @@ fn list(title: &str, class: &str, lines: &[impl Display]) -> Markup {
 fn facts(facts: &[Said]) -> Markup {
     html! {
         dl { @for Said { about, words } in facts { dt { (about) } dd { (words) } } }
+    }
+}
+
+/// The head of a column, its unit below it.
+fn heading(head: &str, unit: &str) -> Markup {
+    html! {
+        th scope="col" { (head) @if !unit.is_empty() { " " span class="unit" { (unit) } } }
     }
 }
 

@@ -6,8 +6,8 @@ use super::{
     time_field,
 };
 use crate::bench::{
-    Batch, BatchForecast, BatchId, Bench, BenchPiece, Command, Dose, NewMix, Part, StageStatus, clock_words, decide,
-    figure_words, forecast,
+    Batch, BatchForecast, BatchId, Bench, BenchPiece, Command, Dose, NewMix, Part, StageStatus, clock_words,
+    figure_words,
 };
 use crate::material::{Cure, MaterialId, Mixing, Profile, Stage};
 use crate::text::PlainText;
@@ -186,7 +186,7 @@ impl MixForm {
             notes.extend(below.map(|b| {
                 (format!("Poured on {} {}: its alarms end, this layer's ring instead", b.id, b.title()), Role::Text)
             }));
-            match decide(bench.log(), bench.catalogue(), command, now) {
+            match bench.decide(command, now) {
                 Ok(decision) => notes.extend(decision.remarks.iter().map(|line| (format!("! {line}"), Role::Warn))),
                 Err(refusal) => notes.push((format!("! {refusal}"), Role::Warn)),
             }
@@ -214,8 +214,7 @@ pub(super) fn times(profile: &Profile, mix: &NewMix, bench: &Bench, now: Timesta
     if let Cure::Light { advice } = &profile.cure {
         return Some(format!("No temperature clock: {advice}"));
     }
-    let planned = Batch::planned(mix, profile);
-    let forecast = forecast(&planned, bench.log().readings(), now)?;
+    let forecast = bench.planned(mix, now)?;
     if forecast.stands() {
         return Some(format!("The clock stands at {:.1} °C: too cold for this material", forecast.bench_c));
     }

@@ -160,7 +160,8 @@ impl Form {
 
     fn submit(&mut self, bench: &Bench, now: Timestamp) -> Outcome {
         let checked = self.command(bench, now).and_then(|command| {
-            crate::bench::decide(bench.log(), bench.catalogue(), command.clone(), now)
+            bench
+                .decide(command.clone(), now)
                 .map(|_| command)
                 .map_err(|refusal| (self.field_of(&refusal), refusal.to_string()))
         });

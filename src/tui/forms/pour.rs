@@ -6,7 +6,7 @@ use super::{
     mix::times,
     time_field,
 };
-use crate::bench::{Batch, Bench, BenchPiece, Command, NewMix, NewPour, PieceId, Poured, Refusal, Standing, decide};
+use crate::bench::{Batch, Bench, BenchPiece, Command, NewMix, NewPour, PieceId, Poured, Refusal, Standing};
 use crate::material::{Profile, Weights};
 use crate::pour::{CupParts, LayerKind, LayerPlan, Piece};
 use crate::report::weighed;
@@ -110,7 +110,7 @@ impl PourForm {
         let warn = |line: String| (format!("! {line}"), Role::Warn);
         let poured = self.poured(bench, now).unwrap_or(as_planned(now));
         let new = NewPour { piece: Some(self.piece), layer: Some(self.layer), poured };
-        let decided = decide(bench.log(), bench.catalogue(), Command::Pour(new), now);
+        let decided = bench.decide(Command::Pour(new), now);
         let job = self.job(bench);
         let mix = job.as_ref().and_then(|job| Some((job, job.standing.next_mix(job.piece, &poured)?)));
         let mut notes = Vec::new();

@@ -10,9 +10,11 @@ use ratatui::{
 };
 
 /// Below the keys: the signs, and the usual caution that estimates are not promises.
-const NOTES: [&str; 4] = [
+const NOTES: [&str; 6] = [
     "Signs: ✓ seen  ~ any moment  ? should be there, nobody looked  × never at this temperature",
     "Under a time stands its band: minutes, hours or days before and after it. Dashed: the floor of a running material.",
+    "A time counts the resin's own heat where its depth is known; 'plain' is the bench alone.",
+    "Temperatures: ● bench  ○ held  + inside the resin, predicted  R measured in the resin.",
     "In a piece's section: ~ liquid  ▒ gel  █ set  ╌ planned  ◆ an item  ◂ the level.",
     "Times are estimates from a model; the label and a trial cup come first.",
 ];

@@ -4,7 +4,8 @@ use super::View;
 use super::piece::step_name;
 use super::rule::cut;
 use crate::bench::{
-    Alarm, AlarmState, Batch, Reason, action, day_clock_words, pour_words, pour_words_brief, span_words,
+    Alarm, AlarmState, Batch, Reason, StageForecast, action, correction_words, day_clock_words, pour_words,
+    pour_words_brief, span_words,
 };
 use crate::fit::{clipped, hanging};
 use crate::pour::StepId;
@@ -57,11 +58,13 @@ fn draw_short_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &A
     let others = others_ringing(view);
     let more = if others > 0 { format!(" +{others}") } else { String::new() };
     let due = format!("{} {}{more}", sign_of(alarm), day_clock_words(alarm.target(), view.now, view.bench.zone()));
-    let lines = vec![
+    let mut lines = vec![
         Line::styled(clipped(title, usize::from(area.width)), view.style(Role::Title)),
         Line::styled(alarm.words(), style),
         Line::styled(due, view.style(Role::Text)),
     ];
+    let plain = stage_of(view, alarm).and_then(|stage| plain_words(view, stage));
+    lines.extend(plain.map(|plain| Line::styled(plain, view.style(Role::Faint))));
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
 }
 
@@ -100,7 +103,7 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
     let mut lines = vec![
         Line::styled(clipped(&format!("{sign}{}{more}", batch.title()), width), style),
         Line::styled(clipped(alarm.words(), width), view.style(Role::Title)),
-        Line::styled(clipped(&when(view, alarm), width), view.style(Role::Text)),
+        Line::styled(clipped(&corrected(view, alarm, when(view, alarm), width), width), view.style(Role::Text)),
     ];
     // The weights first: they are what is needed at the scale, and the test may run over several lines.
     if let Some(weights) = weights(view, alarm, batch, area.width) {
@@ -116,11 +119,31 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
 }
 
+/// The stage that is due; `None` for an alarm about a clock that stands.
+fn stage_of<'a>(view: View<'a>, alarm: &Alarm) -> Option<&'a StageForecast> {
+    let due = (alarm.reason == Reason::StageDue).then_some(alarm.id)?;
+    let (_, forecast) = view.bench.running().find(|(batch, _)| batch.id == due.batch)?;
+    forecast?.stage(due.stage)
+}
+
+/// The likely time without the resin's own heat, in the fewest words.
+fn plain_words(view: View<'_>, stage: &StageForecast) -> Option<String> {
+    Some(format!("(plain {})", day_clock_words(stage.plain?, view.now, view.bench.zone())))
+}
+
+/// `when` with what the resin's own heat does to it, as far as `width` columns hold that. What was missed is past.
+fn corrected(view: View<'_>, alarm: &Alarm, when: String, width: usize) -> String {
+    let comes = matches!(alarm.state, AlarmState::Pending | AlarmState::Sounding { missed: false });
+    let stage = stage_of(view, alarm).filter(|_| comes);
+    let long = stage.and_then(correction_words).map(|words| format!("{when}, {words}"));
+    let short = stage.and_then(|stage| plain_words(view, stage)).map(|words| format!("{when} {words}"));
+    [long, short].into_iter().flatten().find(|words| words.chars().count() <= width).unwrap_or(when)
+}
+
 fn when(view: View<'_>, alarm: &Alarm) -> String {
     let bench = view.bench;
     let clock = |at| day_clock_words(at, view.now, bench.zone());
-    let stage = bench.running().find(|(b, _)| b.id == alarm.id.batch).and_then(|(_, f)| f?.stage(alarm.id.stage));
-    let band = stage.filter(|_| alarm.reason == Reason::StageDue).and_then(|s| {
+    let band = stage_of(view, alarm).and_then(|s| {
         let (early, late) = (s.band.early?, s.band.late?);
         Some(format!(", band {} to {}", clock(early), clock(late)))
     });

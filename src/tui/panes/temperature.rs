@@ -1,5 +1,7 @@
 //! The bench temperature: measured until now, held ahead, with what the forecast is worth.
 
+mod resin;
+
 use super::View;
 use super::rule::heading;
 use crate::bench::{Readings, clock_words, hours_between, span_words};
@@ -12,10 +14,11 @@ use ratatui::{
     layout::Rect,
     text::{Line, Span},
 };
+use resin::{Resin, Sign};
 
-/// Hours shown before and after now.
-const BACK_H: f64 = 6.0;
-const AHEAD_H: f64 = 6.0;
+/// How much is shown before and after now.
+const BACK: SignedDuration = SignedDuration::from_hours(6);
+const AHEAD: SignedDuration = SignedDuration::from_hours(6);
 /// The scale never shows less than this, °C, or half a degree would look like a cliff.
 const MIN_SPAN_C: f64 = 6.0;
 /// Columns for the temperature labels on the left.
@@ -23,7 +26,9 @@ const LABELS: usize = 5;
 
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let readings = view.bench.log().readings();
-    let inside = heading(frame, area, view, "bench temperature", "");
+    let resin = Resin::of(view);
+    let signs = if resin.as_ref().is_some_and(Resin::is_drawn) { "+ predicted  R resin" } else { "" };
+    let inside = heading(frame, area, view, "bench temperature", signs);
     if inside.height == 0 {
         return;
     }
@@ -32,9 +37,15 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         Line::styled(clipped(&words, usize::from(area.width)), view.style(role)),
         Rect { height: 1, ..inside },
     );
-    let chart = Rect { y: inside.y + 1, height: inside.height - 1, ..inside };
+    let mut chart = Rect { y: inside.y + 1, height: inside.height - 1, ..inside };
+    if let Some((words, role)) = resin.as_ref().and_then(|resin| resin.words(usize::from(area.width)))
+        && chart.height > 0
+    {
+        frame.render_widget(Line::styled(words, view.style(role)), Rect { height: 1, ..chart });
+        chart = Rect { y: chart.y + 1, height: chart.height - 1, ..chart };
+    }
     if chart.height >= 3 && usize::from(chart.width) > LABELS + 10 && readings.last().is_some() {
-        draw_chart(frame, chart, view, readings);
+        draw_chart(frame, chart, view, readings, resin.filter(Resin::is_drawn).as_ref());
     }
 }
 
@@ -68,12 +79,23 @@ enum Column {
     Held(f64, f64),
 }
 
-fn draw_chart(frame: &mut Frame<'_>, area: Rect, view: View<'_>, readings: &Readings) {
+/// The time in the middle of each of `width` columns.
+fn times(now: Timestamp, width: usize) -> impl Iterator<Item = Timestamp> {
+    let share = move |i: usize| (i as f64 + 0.5) / width as f64;
+    (0..width).map(move |i| now - BACK + (BACK + AHEAD).mul_f64(share(i)))
+}
+
+fn draw_chart(frame: &mut Frame<'_>, area: Rect, view: View<'_>, readings: &Readings, resin: Option<&Resin<'_>>) {
     let width = usize::from(area.width) - LABELS;
     let rows = usize::from(area.height) - 1;
     let columns = columns(view.now, readings, width);
     let floors = floors(view);
-    let (low, high) = scale(&columns, &floors);
+    let resin: Vec<(usize, f64, Sign)> = resin.map(|resin| resin.points(width)).unwrap_or_default();
+    let bench = columns.iter().filter_map(|column| match column {
+        Column::Empty => None,
+        Column::Measured(c) | Column::Held(c, _) => Some(*c),
+    });
+    let (low, high) = scale(bench.chain(resin.iter().map(|(_, c, _)| *c)), &floors);
     let row_of = |c: f64| (((high - c) / (high - low)) * (rows as f64 - 1.0)).round();
     let mut grid = vec![vec![(' ', Role::Faint); width]; rows];
     let mut put = |column: usize, row: f64, symbol: char, role: Role| {
@@ -90,19 +112,27 @@ fn draw_chart(frame: &mut Frame<'_>, area: Rect, view: View<'_>, readings: &Read
         }
     }
     for (i, column) in columns.iter().enumerate() {
+        if let Column::Held(c, sd) = *column {
+            let (mut row, bottom) = (row_of(c + sd).max(0.0), row_of(c - sd));
+            while row <= bottom {
+                put(i, row, '·', Role::Faint);
+                row += 1.0;
+            }
+        }
+    }
+    // Where resin and bench are as warm, the bench is shown.
+    for (column, c, sign) in resin.iter().filter(|(.., sign)| *sign == Sign::Predicted) {
+        put(*column, row_of(*c), sign.symbol(), sign.role());
+    }
+    for (i, column) in columns.iter().enumerate() {
         match *column {
             Column::Empty => {}
             Column::Measured(c) => put(i, row_of(c), '●', Role::Temperature),
-            Column::Held(c, sd) => {
-                let (top, bottom) = (row_of(c + sd), row_of(c - sd));
-                let mut row = top.max(0.0);
-                while row <= bottom {
-                    put(i, row, '·', Role::Faint);
-                    row += 1.0;
-                }
-                put(i, row_of(c), '○', Role::Temperature);
-            }
+            Column::Held(c, _) => put(i, row_of(c), '○', Role::Temperature),
         }
+    }
+    for (column, c, sign) in resin.iter().filter(|(.., sign)| *sign == Sign::Measured) {
+        put(*column, row_of(*c), sign.symbol(), sign.role());
     }
     for (i, row) in grid.into_iter().enumerate() {
         let label = row_label(i, rows, low, high).map_or(String::new(), |c| format!("{c:.0}"));
@@ -124,14 +154,14 @@ fn row_label(row: usize, rows: usize, low: f64, high: f64) -> Option<f64> {
 }
 
 fn columns(now: Timestamp, readings: &Readings, width: usize) -> Vec<Column> {
-    let origin = now - SignedDuration::from_secs_f64(BACK_H * 3600.0);
+    let origin = now - BACK;
     let (Some(curve), Some(last)) = (readings.curve(origin), readings.last()) else { return Vec::new() };
     let first_h = curve.knots().first().map_or(0.0, |k: &Knot| k.at_h);
     let last_h = hours_between(origin, last.at);
     let outlook = readings.outlook(origin, now);
-    (0..width)
-        .map(|i| {
-            let at_h = (i as f64 + 0.5) / width as f64 * (BACK_H + AHEAD_H);
+    times(now, width)
+        .map(|at| {
+            let at_h = hours_between(origin, at);
             if at_h < first_h {
                 Column::Empty
             } else if at_h <= last_h {
@@ -154,11 +184,7 @@ fn floors(view: View<'_>) -> Vec<f64> {
 }
 
 /// Lowest and highest temperature on the chart. Floors are shown only where the bench comes near them.
-fn scale(columns: &[Column], floors: &[f64]) -> (f64, f64) {
-    let values = columns.iter().filter_map(|c| match c {
-        Column::Empty => None,
-        Column::Measured(c) | Column::Held(c, _) => Some(*c),
-    });
+fn scale(values: impl Iterator<Item = f64>, floors: &[f64]) -> (f64, f64) {
     let (mut low, mut high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), c| (l.min(c), h.max(c)));
     if let Some(near) = floors.iter().copied().filter(|f| *f < low && low - f < MIN_SPAN_C).reduce(f64::min) {
         low = near;
@@ -171,7 +197,13 @@ fn scale(columns: &[Column], floors: &[f64]) -> (f64, f64) {
 
 fn axis(view: View<'_>, width: usize) -> String {
     let zone = view.bench.zone();
-    let at = |hours: f64| clock_words(view.now + SignedDuration::from_secs_f64(hours * 3600.0), zone);
+    let at = |moment: Timestamp| clock_words(moment, zone);
     let half = width / 2;
-    format!("{:LABELS$}{:<half$}now{:>rest$}", "", at(-BACK_H), at(AHEAD_H), rest = width.saturating_sub(half + 3))
+    format!(
+        "{:LABELS$}{:<half$}now{:>rest$}",
+        "",
+        at(view.now - BACK),
+        at(view.now + AHEAD),
+        rest = width.saturating_sub(half + 3)
+    )
 }

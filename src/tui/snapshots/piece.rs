@@ -40,7 +40,7 @@ max_mm = 24
 
 impl Night {
     /// A bench at 18 °C on an evening, with nothing on it.
-    fn bare() -> Self {
+    pub(super) fn bare() -> Self {
         let script = demo();
         let folder = tempfile::tempdir().unwrap();
         let notebook = Notebook::open(&folder.path().join("piece.sqlite")).unwrap();
@@ -335,4 +335,43 @@ fn the_pour_key_takes_the_piece_whose_layer_is_due() {
         }
     }
     assert!(night.press("l").text(80, 24).contains("pour layer 2 · piece 1"), "{}", night.text(80, 24));
+}
+
+/// A mould filled 20 mm deep, whose heat shows, invented.
+const DEEP: &str = "name = 'pond block'\nmaterial = 'clear-polyester'\nfill_mm = 40\n\
+                    [vessel]\nshape = 'box'\nlength_mm = 120\nwidth_mm = 90\nheight_mm = 50\n[layers]\nmax_mm = 20\n";
+
+impl Night {
+    fn deep_layer(minutes: i64) -> Self {
+        let mut night = Self::bare();
+        night.start("clear-polyester", DEEP).pour(None).wait(minutes);
+        night
+    }
+
+    fn probe(&mut self, celsius: f64) -> &mut Self {
+        let (celsius, at, source) = (Celsius::new(celsius).unwrap(), self.now, PlainText::new("resin"));
+        self.tell(Command::Read { celsius, humidity: None, at, source })
+    }
+}
+
+#[test]
+fn the_heat_of_a_deep_layer_is_told_before_it_comes() {
+    let night = Night::deep_layer(30);
+    for (width, height) in SIZES {
+        insta::assert_snapshot!(format!("deep_{width}x{height}"), night.text(width, height));
+    }
+}
+
+#[test]
+fn what_a_probe_in_the_resin_shows_is_held_against_what_was_predicted() {
+    let mut night = Night::deep_layer(40);
+    night.probe(24.5).wait(30);
+    night.probe(31.5);
+    for (width, height) in SIZES {
+        insta::assert_snapshot!(format!("probe_{width}x{height}"), night.text(width, height));
+    }
+    night.wait(12);
+    assert!(night.text(80, 24).contains("resin 31.5 °C 12 min ago, about "), "{}", night.text(80, 24));
+    night.probe(95.0);
+    assert!(night.text(80, 24).contains("! resin 95.0 °C measured, about "), "{}", night.text(80, 24));
 }

@@ -1,7 +1,8 @@
 //! What has to be in sight where rows and columns are few.
 
 use super::Night;
-use crate::bench::Command;
+use crate::bench::{Command, Dose, NewMix};
+use crate::material::MaterialId;
 use crate::text::PlainText;
 use crate::units::Celsius;
 
@@ -87,6 +88,27 @@ fn an_open_form_proposes_what_the_bench_wants_now() {
     night.tell(Command::Read { celsius, humidity: None, at, source });
     let warm = proposed(&mut night);
     assert!(cool.0 == warm.0 && cool.1 != warm.1, "{cool:?} {warm:?}");
+}
+
+#[test]
+fn a_stage_the_cure_stops_short_of_shows_the_warmth_it_needs() {
+    let mut night = Night::bare();
+    let (celsius, at, source) = (Celsius::new(15.0).unwrap(), night.now, PlainText::new("bench"));
+    night.tell(Command::Read { celsius, humidity: None, at, source });
+    night.tell(Command::Mix(NewMix {
+        material: MaterialId::new("coating-epoxy").unwrap(),
+        label: PlainText::default(),
+        resin: None,
+        dose: Dose::Usual,
+        depth: None,
+        onto: None,
+        part: None,
+        at,
+    }));
+    let text = night.text(80, 24);
+    let rows: Vec<&str> = text.lines().collect();
+    let times = rows.iter().position(|row| row.ends_with("never")).unwrap();
+    assert!(rows[times - 1].ends_with("full cure") && rows[times + 1].ends_with("≥ 17 °C"), "{text}");
 }
 
 /// A piece of one layer in a box.

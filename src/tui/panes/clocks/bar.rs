@@ -75,6 +75,8 @@ mod tests {
             stage: Stage::Gel,
             status: if reached_at.is_some() { StageStatus::Seen } else { StageStatus::Ahead },
             band: Band { early: Some(minute(30)), likely: Some(minute(40)), late: Some(minute(55)) },
+            plain: None,
+            least_c: None,
             reached_at,
             from: Provenance::CommonPractice,
         }

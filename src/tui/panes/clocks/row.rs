@@ -2,8 +2,8 @@
 
 use super::bar::{self, Fill};
 use crate::bench::{
-    Alarm, Batch, BatchForecast, Part, StageForecast, StageStatus, clock_note, clock_words, day_clock_words,
-    figure_words,
+    Alarm, Batch, BatchForecast, HeatPlace, Part, StageForecast, StageStatus, clock_note, clock_words, day_clock_words,
+    figure_words, heat_words, span_words, warmth_words,
 };
 use crate::fit::clipped;
 use crate::material::Stage;
@@ -23,7 +23,7 @@ pub(super) enum Form {
     Line,
     /// Name, bar, stage names, times.
     Bar,
-    /// The same with the bands, and a blank line after.
+    /// The same with the bands, and a line after that is blank but for what the own heat of the chosen batch does.
     Full,
 }
 
@@ -62,6 +62,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, form: Form
             lines.push(cells(&stages, width, |s| time(view, s), view));
             if form == Form::Full {
                 lines.push(cells(&stages, width, |s| (band(view, s), Role::Faint), view));
+                lines.extend(own_heat(view, row, &stages, width).filter(|_| row.chosen));
             }
             lines
         }
@@ -204,6 +205,34 @@ fn time(view: View<'_>, stage: &StageForecast) -> (String, Role) {
     (format!("{words}{sign}"), status_role(stage.status))
 }
 
+/// What the resin's own heat does: that a cup gets too hot, or how far it moves the stages that are still to come.
+fn own_heat<'a>(view: View<'_>, row: &Row<'_>, stages: &[&StageForecast], width: usize) -> Option<Line<'a>> {
+    let (now, zone) = (view.now, view.bench.zone());
+    let forecast = row.forecast?;
+    let own = forecast.own_heat.as_ref()?;
+    // How hot a layer gets stands by the temperatures.
+    let cup =
+        matches!(own.place, HeatPlace::Cup { .. }).then(|| heat_words(own, forecast.bench_c, now, zone)).flatten();
+    if let Some((words, _)) = cup {
+        return Some(Line::styled(clipped(&format!("  ! {words} (estimate)"), width), view.style(Role::Warn)));
+    }
+    let mut words = String::new();
+    for stage in stages.iter().filter(|s| !matches!(s.status, StageStatus::Seen | StageStatus::Past)) {
+        let Some((plain, likely)) = stage.plain.zip(stage.band.likely) else { continue };
+        let moved = plain.duration_since(likely);
+        let side = if moved.is_positive() { "sooner" } else { "later" };
+        let lead = if words.is_empty() { "  own heat: " } else { ", " };
+        let plain = day_clock_words(plain, now, zone);
+        let more = format!("{lead}{} {} {side} (plain {plain})", short(stage.stage), span_words(moved));
+        // A figure is not cut off: what does not fit is left out.
+        if words.chars().count() + more.chars().count() > width {
+            break;
+        }
+        words.push_str(&more);
+    }
+    (!words.is_empty()).then(|| Line::styled(words, view.style(Role::Faint)))
+}
+
 fn status_role(status: StageStatus) -> Role {
     match status {
         StageStatus::Seen => Role::Seen,
@@ -213,7 +242,8 @@ fn status_role(status: StageStatus) -> Role {
     }
 }
 
-/// The band as clock times, or in minutes to either side where that is shorter than a clock time's worth.
+/// The band as clock times, or in minutes to either side where that is shorter than a clock time's worth; of a
+/// stage that does not come because the cure stops short of it, the warmth it needs.
 fn band(view: View<'_>, stage: &StageForecast) -> String {
     if stage.reached_at.is_some() {
         return String::new();
@@ -231,7 +261,7 @@ fn band(view: View<'_>, stage: &StageForecast) -> String {
             }
         }
         (Some(early), ..) => format!("from {}", clock_words(early, view.bench.zone())),
-        _ => String::new(),
+        _ => stage.least_c.map(|least| format!("≥ {}", warmth_words(least))).unwrap_or_default(),
     }
 }
 

@@ -1,4 +1,4 @@
-//! Where a rising function passes zero.
+//! Where a rising function passes zero, and how far something holds.
 
 /// Bisections alone would be through after this many; interpolation needs about ten.
 const MOST_STEPS: usize = 200;
@@ -9,7 +9,7 @@ const MOST_STEPS: usize = 200;
 /// Inverse quadratic interpolation where it can be trusted, else halving: T. R. Chandrupatla, "A new hybrid
 /// quadratic/bisection algorithm for finding the zero of a nonlinear function without using derivatives", Advances in
 /// Engineering Software 28 (1997) 145. The zero stays between two tried places all the time.
-pub(super) fn rising_root(low: f64, high: f64, tolerance: f64, f: impl Fn(f64) -> f64) -> f64 {
+pub(crate) fn rising_root(low: f64, high: f64, tolerance: f64, f: impl Fn(f64) -> f64) -> f64 {
     let (mut near, mut far) = ((low, f(low)), (high, f(high)));
     if near.1 >= 0.0 {
         return low;
@@ -50,9 +50,27 @@ fn interpolated(near: (f64, f64), far: (f64, f64), dropped: (f64, f64)) -> f64 {
         + (dropped.0 - near.0) / (far.0 - near.0) * near.1 / (dropped.1 - near.1) * far.1 / (dropped.1 - far.1)
 }
 
+/// Of the whole steps between `from` and `to` the one furthest from `from` up to which `good` gives something, and whether
+/// that is `to` itself; `None` where even `from` gives nothing. What is good has to lie together, beginning at `from`.
+pub(crate) fn furthest<T>(from: f64, to: f64, good: impl Fn(f64) -> Option<T>) -> Option<(T, bool)> {
+    if let Some(last) = good(to) {
+        return Some((last, true));
+    }
+    let mut found = good(from)?;
+    let (mut inside, mut outside) = (from, to);
+    while (outside - inside).abs() > 1.0 {
+        let middle = f64::midpoint(inside, outside).round();
+        match good(middle) {
+            Some(here) => (inside, found) = (middle, here),
+            None => outside = middle,
+        }
+    }
+    Some((found, false))
+}
+
 #[cfg(test)]
 mod tests {
-    use super::rising_root;
+    use super::{furthest, rising_root};
     use std::cell::Cell;
 
     #[test]
@@ -85,5 +103,15 @@ mod tests {
     fn without_a_zero_between_them_the_nearer_end_is_it() {
         assert_eq!(rising_root(1.0, 2.0, 0.0, |x| x), 1.0);
         assert_eq!(rising_root(1.0, 2.0, 0.0, |x| x - 5.0), 2.0);
+    }
+
+    #[test]
+    fn the_furthest_step_is_found_either_way() {
+        let up_to = |most: f64| move |step: f64| (step <= most).then_some(step);
+        assert_eq!(furthest(3.0, 200.0, up_to(77.0)), Some((77.0, false)));
+        assert_eq!(furthest(3.0, 200.0, up_to(200.0)), Some((200.0, true)));
+        assert_eq!(furthest(3.0, 200.0, up_to(2.0)), None);
+        assert_eq!(furthest(200.0, 3.0, |step| (step >= 50.0).then_some(step)), Some((50.0, false)));
+        assert_eq!(furthest(5.0, 5.0, up_to(5.0)), Some((5.0, true)));
     }
 }

@@ -5,7 +5,7 @@ use crate::report::Said;
 use unicode_width::UnicodeWidthStr;
 
 /// Columns of a page.
-pub(super) const WIDTH: usize = 80;
+pub(in crate::cli) const WIDTH: usize = 80;
 
 /// Text that grows line by line.
 #[derive(Debug, Default)]
