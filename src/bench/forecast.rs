@@ -136,7 +136,7 @@ impl Model<'_> {
         let in_hours =
             |age: Hours| StageModel { age, spread: time.spread.value, least_c }.predict(ages, &outlook, not_before);
         let plain_age = self.cure.age(time, self.batch.mix.dose);
-        let own_age = self.own_h(time).and_then(|own_h| age_with(own_h, ages, plain_age));
+        let own_age = self.own_h(time).and_then(|own_h| age_with(own_h, ages));
         let band = in_hours(own_age.unwrap_or(plain_age));
         let plain_h = own_age.and_then(|_| in_hours(plain_age).likely);
         let plain_h = plain_h.filter(|plain_h| band.likely.is_some_and(|likely_h| differ(*plain_h, likely_h)));
@@ -157,10 +157,14 @@ impl Model<'_> {
     fn own_h(&self, time: &StageTime) -> Option<f64> {
         let own = self.own_heat?;
         let own_h = own.stage_h(time.stage)?;
+        let plain_h = |time: &StageTime| self.cure.after_h(time, self.batch.mix.dose, &self.curve, 0.0);
+        if time.stage == Stage::PotLife {
+            // Nor does a small cup promise more time than the label.
+            return Some(plain_h(time).map_or(own_h, |plain_h| own_h.min(plain_h)));
+        }
         if time.stage != Stage::NextLayerCloses {
             return Some(own_h);
         }
-        let plain_h = |time: &StageTime| self.cure.after_h(time, self.batch.mix.dose, &self.curve, 0.0);
         let opens = self.cure.stage(Stage::NextLayerOpens);
         let later_h = opens.and_then(|opens| Some(own.stage_h(opens.stage)? - plain_h(opens)?));
         Some(own_h.min(plain_h(time)? + later_h.unwrap_or(0.0)))
@@ -168,10 +172,9 @@ impl Model<'_> {
 }
 
 /// The age by the bench at the hour at which the resin reaches a stage with its own heat: a batch is there when the bench
-/// has given it that much. `None` where the bench decides alone: where it never brings the stage, or was too cold for the
-/// clock at that hour.
-fn age_with(own_h: f64, ages: &AgeCurve, plain: Hours) -> Option<Hours> {
-    ages.reach(plain.get())?;
+/// has given it that much. `None` where the bench decides alone: where it was too cold for the clock at that hour. A bench
+/// that gets too cold later does not take back what the resin's own heat has done by then.
+fn age_with(own_h: f64, ages: &AgeCurve) -> Option<Hours> {
     let age = Hours::new(ages.age_at(own_h)).ok().filter(|age| age.get() > 0.0)?;
     let at_h = ages.reach(age.get())?;
     ((at_h - own_h).abs() < RAN_H * own_h.max(1.0)).then_some(age)

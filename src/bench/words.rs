@@ -4,7 +4,7 @@ use super::alarms::{Alarm, AlarmState, Reason};
 use super::batch::Batch;
 use super::forecast::{BatchForecast, StageForecast};
 use super::notice::Notice;
-use super::own_heat::cup_words;
+use super::own_heat::{WORTH_TELLING_C, cup_words};
 use crate::material::{AfterClosing, Profile, Stage};
 use crate::text::PlainText;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
@@ -53,9 +53,16 @@ pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Times
         Stage::NextLayerOpens => format!("{}{test}", pour.unwrap_or("the next layer may go on")),
         Stage::NextLayerCloses => format!("{} now; later, {after}", pour.unwrap_or("pour the next layer")),
         Stage::Demould | Stage::FullCure if let Some(pour) = pour => format!("it has set: {after}, then {pour}"),
-        Stage::Demould => format!("it may come out of the mould{test}"),
+        Stage::Demould => format!("it may come out of the mould{test}{}", still_hot(forecast, now)),
         Stage::FullCure => "full cure is likely reached".to_owned(),
     }
+}
+
+/// What has set by its own heat is hot then, and soft.
+fn still_hot(forecast: &BatchForecast, now: Timestamp) -> String {
+    let inside_c = forecast.own_heat.as_ref().and_then(|own| own.celsius_at(now));
+    let hot = inside_c.filter(|inside_c| inside_c - forecast.bench_c > WORTH_TELLING_C);
+    hot.map(|hot| format!("; still about {hot:.0} °C inside: let it cool first")).unwrap_or_default()
 }
 
 /// A notice for every channel.

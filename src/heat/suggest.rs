@@ -91,7 +91,7 @@ impl Suggestion {
     }
 
     fn within(&self) -> impl Iterator<Item = Way> {
-        self.ways.iter().filter(|way| way.cell.peak_c <= self.limit.get()).copied()
+        self.ways.iter().filter(|way| way.cell.resolved && way.cell.peak_c <= self.limit.get()).copied()
     }
 }
 
@@ -104,7 +104,7 @@ struct Model<'a> {
 
 impl Model<'_> {
     fn cool(&self, cell: &SweepCell) -> bool {
-        cell.peak_c <= self.wish.limit.get()
+        cell.resolved && cell.peak_c <= self.wish.limit.get()
     }
 
     fn in_time(&self, cell: &SweepCell) -> bool {

@@ -87,16 +87,17 @@ impl HeatBook {
         }
         let known = |id: PileId| before.piles.get(&id).and_then(Option::as_ref);
         let materials = &mut self.materials;
-        let in_piece = part.and_then(Part::piece).and_then(|piece| {
+        if let Some(piece) = part.and_then(Part::piece) {
             let id = PileId::Piece(piece);
             let follow = || BatchPile::of_piece(piece, batch, log, materials, known(id));
-            self.piles.entry(id).or_insert_with(follow).as_ref()?.own_heat(batch)
-        });
-        in_piece.or_else(|| {
-            let (id, depth) = (PileId::Wide(batch.id), batch.mix.depth?);
-            let follow = || BatchPile::wide(batch, depth, log, &mut self.materials, known(id));
-            self.piles.entry(id).or_insert_with(follow).as_ref()?.own_heat(batch)
-        })
+            // What could not be followed among its neighbours is not told as a layer by itself, which is cooler.
+            if let Some(pile) = self.piles.entry(id).or_insert_with(follow) {
+                return pile.own_heat(batch);
+            }
+        }
+        let (id, depth) = (PileId::Wide(batch.id), batch.mix.depth?);
+        let follow = || BatchPile::wide(batch, depth, log, &mut self.materials, known(id));
+        self.piles.entry(id).or_insert_with(follow).as_ref()?.own_heat(batch)
     }
 
     fn in_cup(&mut self, batch: &Batch, log: &Log, before: &Self) -> Option<OwnHeat> {

@@ -150,11 +150,12 @@ impl Pile {
         self.hottest_still_c() < self.tracks.iter().fold(f64::NEG_INFINITY, |most, track| most.max(track.peak_c()))
     }
 
-    /// The hottest any cell would be if all that is left reacted at once and without loss, °C.
+    /// The hottest any cell would be if it were as warm as the warmest is and then as much reacted in it at once, without
+    /// loss, as is left in the one with most, °C: what a cell gets from its neighbours and from itself.
     pub(super) fn hottest_still_c(&self) -> f64 {
         let (cells, state) = (&self.grid.cells, &self.grid.state);
-        let all_at_once = |i: usize| state.t[i] + cells[i].heat * (1.0 - state.alpha[i]) / cells[i].capacity;
-        (0..cells.len()).map(all_at_once).fold(f64::NEG_INFINITY, f64::max)
+        let left = (0..cells.len()).map(|i| cells[i].heat * (1.0 - state.alpha[i]) / cells[i].capacity);
+        state.t.iter().copied().fold(f64::NEG_INFINITY, f64::max) + left.fold(0.0, f64::max)
     }
 
     pub(super) fn is_calm(&self) -> bool {

@@ -7,6 +7,9 @@ use crate::cure::{AgeCurve, TemperatureCurve};
 use crate::heat::cubic::Cubic;
 use crate::material::Stage;
 
+/// What runs away from the grid is hotter than any limit: no profile allows more, °C.
+const NOT_FOLLOWED_C: f64 = 400.0;
+
 /// A picture has a new point when something moved by this much, °C, or after this long.
 const PICTURE_C: f64 = 0.4;
 const PICTURE_H: f64 = 0.2;
@@ -97,6 +100,11 @@ impl Track {
     /// When `stage` was reached, hours; `None` where it is still to come or the layer has no such clock.
     pub fn reached_h(&self, stage: Stage) -> Option<f64> {
         self.clocks.iter().find(|track| track.clock.stage == stage)?.reached_h
+    }
+
+    /// The same; of a layer that could not be followed at least [`NOT_FOLLOWED_C`].
+    pub fn careful_peak_c(&self) -> f64 {
+        if self.resolved { self.peak_c } else { self.peak_c.max(NOT_FOLLOWED_C) }
     }
 
     pub fn ages_h(&self, layer: usize, grid: &Grid) -> Vec<f64> {

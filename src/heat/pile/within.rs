@@ -26,10 +26,11 @@ impl Peaks {
 }
 
 impl Pile {
-    /// How hot everything got so far.
+    /// How hot everything got so far. A layer that could not be followed counts as hotter than any limit.
     pub fn peaks(&self) -> Peaks {
         let items = self.peaks.iter().map(|peak| peak.map_or(f64::NEG_INFINITY, |peak| peak.peak_c));
-        Peaks { layers: self.tracks.iter().map(Track::peak_c).collect(), items: items.collect() }
+        let layers = self.tracks.iter().map(Track::careful_peak_c);
+        Peaks { layers: layers.collect(), items: items.collect() }
     }
 
     /// When the last layer reached `stage`; `None` where it has not.

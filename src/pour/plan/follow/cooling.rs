@@ -50,7 +50,8 @@ impl Following<'_> {
             Ok(step) => of_hundredths(step).map_or(Cooling::Cool, |dose| Cooling::Lowered(dose, asked)),
             Err(at_least) => {
                 self.remember();
-                let no_hotter = at_least.what.is_some() && asked.peak_c < at_least.peak_c + SAME_C;
+                let no_hotter =
+                    at_least.what.is_some() && asked.what == at_least.what && asked.peak_c < at_least.peak_c + SAME_C;
                 if no_hotter { Cooling::Cool } else { Cooling::TooHot(at_least) }
             }
         }

@@ -47,11 +47,16 @@ pub(super) struct Resin<'a> {
 
 impl<'a> Resin<'a> {
     pub fn of(view: View<'a>) -> Option<Self> {
-        let (batch, own, bench_c) = view.bench.running().rev().find_map(|(batch, forecast)| {
-            let forecast = forecast?;
-            let own = forecast.own_heat.as_deref().filter(|own| own.place == HeatPlace::Layer)?;
-            Some((batch, own, forecast.bench_c))
-        })?;
+        let layers = || {
+            view.bench.running().rev().filter_map(|(batch, forecast)| {
+                let forecast = forecast?;
+                let own = forecast.own_heat.as_deref().filter(|own| own.place == HeatPlace::Layer)?;
+                Some((batch, own, forecast.bench_c))
+            })
+        };
+        // A layer that gets too hot is not lost from sight when another is poured on it.
+        let hot = |own: &OwnHeat| own.peak_c > own.limit.get() && own.calm_at().is_some_and(|calm| view.now < calm);
+        let (batch, own, bench_c) = layers().find(|(_, own, _)| hot(own)).or_else(|| layers().next())?;
         let measured = view.bench.log().readings().of_resin(batch.started).collect();
         Some(Self { view, own, bench_c, measured })
     }
