@@ -1,4 +1,5 @@
-//! What a plan costs: two hundred layers around items, and one of them a mesh.
+//! What a plan costs: two hundred layers around items, and one of them a mesh; a dozen layers that have to be dosed weaker to
+//! stay cool, or stronger or weaker for the next layer's time.
 #![expect(clippy::expect_used, reason = "a bench that cannot set itself up has nothing to measure")]
 
 use divan::{Bencher, black_box};
@@ -8,7 +9,7 @@ use nightpour::pour::{
     Vessel, plan,
 };
 use nightpour::text::PlainText;
-use nightpour::units::{CupLoss, Grams, GramsPerMl, Level, Millilitres, Millimetres, Percent};
+use nightpour::units::{CupLoss, Grams, GramsPerMl, Hours, Level, Millilitres, Millimetres, Percent};
 use std::f64::consts::PI;
 use std::sync::Arc;
 
@@ -43,6 +44,35 @@ fn item(name: &str, solid: Solid, from_mm: f64, bedded: bool) -> Item {
         heat_limit: None,
         porous: true,
     }
+}
+
+/// An invented block of twelve layers without anything in it.
+fn block(depth_mm: f64, next_layer_after: Option<Hours>) -> Piece {
+    let fill_mm = 12.0 * depth_mm;
+    let shape = Shape::Cylinder { diameter: mm(150.0), height: mm(fill_mm + 10.0) };
+    let mut piece = column();
+    piece.vessel = Vessel::stack([shape]).expect("a vessel");
+    piece.fill = Level::new(fill_mm).expect("a level");
+    piece.items = Vec::new();
+    let division = Division::Count(12);
+    piece.layers =
+        LayerWishes { division, cold_after: Vec::new(), topping: false, next_layer_after, ..piece.layers.clone() };
+    piece
+}
+
+/// Depths of which the rule's doses stay cool, have to be lowered, and are too hot even at the least.
+#[divan::bench(args = [5.0, 8.0, 10.0])]
+fn twelve_layers_mm_deep(bencher: Bencher<'_, '_>, depth_mm: f64) {
+    let (piece, profile) = (block(depth_mm, None), profile());
+    let conditions = Conditions { bench: None, progress: Progress::default() };
+    bencher.bench_local(|| plan(black_box(&piece), &profile, &conditions));
+}
+
+#[divan::bench]
+fn twelve_layers_an_hour_apart(bencher: Bencher<'_, '_>) {
+    let (piece, profile) = (block(5.0, Hours::new(1.0).ok()), profile());
+    let conditions = Conditions { bench: None, progress: Progress::default() };
+    bencher.bench_local(|| plan(black_box(&piece), &profile, &conditions));
 }
 
 /// An invented column of 200 layers of 5 mm with fifty kinds of shells in it.

@@ -68,9 +68,29 @@ pub(crate) fn furthest<T>(from: f64, to: f64, good: impl Fn(f64) -> Option<T>) -
     Some((found, false))
 }
 
+/// Brings two whole steps with their values together where a rising function passes zero between them: until they are
+/// neighbours, or the value of the lower one is not further under zero than `close`. The value of the lower one is never above
+/// zero. By the secant, aimed a little low, and by halves where that moves the same end twice.
+pub(crate) fn narrowed(ends: [(f64, f64); 2], close: f64, f: impl Fn(f64) -> f64) -> [(f64, f64); 2] {
+    let [mut low, mut high] = ends;
+    let mut moved_low = None;
+    let mut halve = false;
+    while high.0 - low.0 > 1.0 && low.1 < -close {
+        let secant = (-low.1 - close / 2.0) / (high.1 - low.1);
+        let share = if halve || !secant.is_finite() { 0.5 } else { secant };
+        let step = (low.0 + share * (high.0 - low.0)).round().clamp(low.0 + 1.0, high.0 - 1.0);
+        let here = (step, f(step));
+        let moves_low = here.1 <= 0.0;
+        *(if moves_low { &mut low } else { &mut high }) = here;
+        halve = moved_low == Some(moves_low) && !halve;
+        moved_low = Some(moves_low);
+    }
+    [low, high]
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{furthest, rising_root};
+    use super::{furthest, narrowed, rising_root};
     use std::cell::Cell;
 
     #[test]
@@ -113,5 +133,29 @@ mod tests {
         assert_eq!(furthest(3.0, 200.0, up_to(2.0)), None);
         assert_eq!(furthest(200.0, 3.0, |step| (step >= 50.0).then_some(step)), Some((50.0, false)));
         assert_eq!(furthest(5.0, 5.0, up_to(5.0)), Some((5.0, true)));
+    }
+
+    #[test]
+    fn whole_steps_are_narrowed_to_the_last_under_zero() {
+        let shapes: [fn(f64) -> f64; 5] = [
+            |step| (step - 120.3) * 0.4,
+            |step| 30.0 * (step / 71.0).ln(),
+            |step| ((step - 180.0) / 30.0).exp() - 1.0,
+            |step| if step < 97.5 { -20.0 } else { 40.0 },
+            |step| if step < 130.0 { f64::NEG_INFINITY } else { step - 150.0 },
+        ];
+        for f in shapes {
+            let tries = Cell::new(0);
+            let counted = |step| {
+                tries.set(tries.get() + 1);
+                f(step)
+            };
+            let [low, high] = narrowed([(50.0, f(50.0)), (200.0, f(200.0))], 0.5, counted);
+            assert!(low.1 <= 0.0 && high.1 > 0.0, "{low:?} {high:?}");
+            assert!(low.1 > -0.5 || (high.0 - low.0 - 1.0).abs() < 1e-9, "{low:?} {high:?}");
+            assert!(tries.get() < 12, "{low:?} after {}", tries.get());
+        }
+        let near = [(50.0, -0.2), (200.0, 9.0)];
+        assert!(narrowed(near, 0.5, |_| panic!("it is near enough")) == near);
     }
 }

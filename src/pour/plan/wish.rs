@@ -6,11 +6,14 @@ use super::warning::{Warning, WarningCode};
 use super::words::{hours, percent};
 use crate::cure::TemperatureCurve;
 use crate::material::Stage;
-use crate::root::furthest;
+use crate::root::narrowed;
 use crate::units::{DosePercent, Hours};
 
 /// A time this near to the one asked for meets it, as a share: about what a hundredth of a per cent does.
 const MET: f64 = 0.02;
+
+/// And this near it is looked no further.
+const CLOSE: f64 = 0.005;
 
 /// The dose that comes nearest, and when the next layer can follow with it, hours.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,23 +33,27 @@ pub(super) enum RangeEnd {
 /// Of the profile's doses the one with which the next layer can follow `after` a layer as nearly as possible; `opens_h` says
 /// when it can with a dose, and a stronger one opens sooner. `None` where it never can.
 pub(super) fn nearest(doses: Doses, after: Hours, opens_h: impl Fn(DosePercent) -> Option<f64>) -> Option<Wished> {
-    let [least, most] = [doses.least, doses.most].map(|dose| hundredths(dose.get()));
-    let at = |step: f64| {
-        let dose = of_hundredths(step)?;
-        Some(Wished { dose, opens_h: opens_h(dose)?, missed: None })
+    let early = |step: f64| {
+        let opens_h = of_hundredths(step).and_then(&opens_h).unwrap_or(f64::INFINITY);
+        (after.get() / opens_h).ln()
     };
-    let off = |wished: &Wished| (wished.opens_h / after.get()).ln().abs();
-    let in_time = |step: f64| at(step).filter(|wished| wished.opens_h <= after.get());
-    let (mut nearest, end) = match furthest(most, least, in_time) {
-        Some((weakest, true)) => (weakest, RangeEnd::Least),
-        Some((weakest, false)) => {
-            let weaker = at(hundredths(weakest.dose.get()) - 1.0).filter(|weaker| off(weaker) < off(&weakest));
-            return Some(weaker.unwrap_or(weakest));
-        }
-        None => (at(most)?, RangeEnd::Largest),
+    let at = |(step, early): (f64, f64), end: Option<RangeEnd>| {
+        let opens_h = after.get() / early.exp();
+        let dose = of_hundredths(step).filter(|_| opens_h.is_finite())?;
+        Some(Wished { dose, opens_h, missed: end.filter(|_| early.abs() > MET) })
     };
-    nearest.missed = (off(&nearest) > MET).then_some(end);
-    Some(nearest)
+    let [least, most] = [doses.least, doses.most].map(|dose| {
+        let step = hundredths(dose.get());
+        (step, early(step))
+    });
+    if most.1 <= 0.0 {
+        return at(most, Some(RangeEnd::Largest));
+    }
+    if least.1 >= 0.0 {
+        return at(least, Some(RangeEnd::Least));
+    }
+    let [late, soon] = narrowed([least, most], CLOSE, early);
+    at(if late.1.abs() < soon.1.abs() { late } else { soon }, None)
 }
 
 /// Why this dose.
