@@ -230,7 +230,7 @@ fn meaning(log: &Log, now: Timestamp) -> impl PartialEq + std::fmt::Debug {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig::with_cases(10))]
 
     #[test]
     fn every_due_alarm_rings_until_it_is_answered_and_no_longer(deeds in any_deeds()) {
