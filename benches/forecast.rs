@@ -4,9 +4,10 @@
 use divan::{Bencher, black_box};
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use nightpour::bench::{Batch, Bench, Entry, EntryId, Event, HeatBook, Log, Mix, Part, PieceId, Stored, forecast};
+use nightpour::heat::MaterialHeat;
 use nightpour::material::Catalogue;
 use nightpour::text::PlainText;
-use nightpour::units::{Celsius, DosePercent, Grams};
+use nightpour::units::{Celsius, DosePercent, Grams, Millimetres};
 
 fn main() {
     divan::main();
@@ -19,7 +20,7 @@ const MATERIALS: [&str; 4] = ["clear-polyester", "deep-pour-epoxy", "slow-epoxy"
 const BATCHES: usize = 8;
 
 /// Eight batches mixed at nightfall, and a night of readings from 23 down to 13 °C; invented.
-fn night() -> (Vec<Stored>, Timestamp) {
+fn night(depth: Option<Millimetres>) -> (Vec<Stored>, Timestamp) {
     let dusk: Timestamp = "2026-03-02T20:00:00Z".parse().expect("a time");
     let catalogue = Catalogue::embedded();
     let mut entries = Vec::new();
@@ -35,7 +36,7 @@ fn night() -> (Vec<Stored>, Timestamp) {
             label: PlainText::new("seedheads"),
             resin: Grams::new(80.0).ok(),
             dose: DosePercent::new(1.25).ok(),
-            depth: None,
+            depth,
             onto: None,
             part: None,
         };
@@ -54,7 +55,7 @@ fn night() -> (Vec<Stored>, Timestamp) {
 /// The forecasts of all eight clocks.
 #[divan::bench]
 fn eight_forecasts(bencher: Bencher<'_, '_>) {
-    let (entries, dawn) = night();
+    let (entries, dawn) = night(None);
     let log = Log::replay(entries);
     let running: Vec<&Batch> = log.running().collect();
     assert_eq!(running.len(), BATCHES);
@@ -65,10 +66,25 @@ fn eight_forecasts(bencher: Bencher<'_, '_>) {
     });
 }
 
+/// Their heat, where they are layers of a known depth: calibrations included.
+#[divan::bench]
+fn heat_of_eight_layers(bencher: Bencher<'_, '_>) {
+    let log = Log::replay(night(Millimetres::new(6.5).ok()).0);
+    assert_eq!(log.running().filter(|batch| HeatBook::of(&log).get(batch.id).is_some()).count(), BATCHES);
+    bencher.bench_local(|| HeatBook::of(black_box(&log)));
+}
+
+/// What of it is the calibration of the four materials.
+#[divan::bench(args = MATERIALS)]
+fn calibration(bencher: Bencher<'_, '_>, name: &str) {
+    let item = Catalogue::embedded().find(name).expect("an embedded material").clone();
+    bencher.bench_local(|| MaterialHeat::of(black_box(&item.profile)).expect("its heat is known"));
+}
+
 /// A whole minute's tick of the bench: forecasts, then alarms.
 #[divan::bench]
 fn tick_after_a_minute(bencher: Bencher<'_, '_>) {
-    let (entries, dawn) = night();
+    let (entries, dawn) = night(None);
     let mut bench = Bench::new(Catalogue::embedded(), TimeZone::UTC, dawn);
     bench.handle(Event::Entries(entries), dawn);
     assert_eq!(bench.running().filter(|(_, forecast)| forecast.is_some()).count(), BATCHES);
@@ -79,9 +95,13 @@ fn tick_after_a_minute(bencher: Bencher<'_, '_>) {
     });
 }
 
-/// An invented dish of twelve layers of 4 mm, one poured every hour and a quarter, with a reading every minute until half an
-/// hour after the last, and one more.
-fn twelve_layers() -> (Vec<Stored>, Stored) {
+/// Minutes from layer to layer.
+const EVERY_HOUR_OR_SO: i64 = 75;
+const ONE_A_DAY: i64 = 1440;
+
+/// An invented dish of twelve layers of 4 mm, one poured every so many minutes, with a reading every minute until half an hour
+/// after the last, and one more.
+fn twelve_layers(every: i64) -> (Vec<Stored>, Stored) {
     let dusk: Timestamp = "2026-03-02T20:00:00Z".parse().expect("a time");
     let item = Catalogue::embedded().find("clear-polyester").expect("an embedded material").clone();
     let toml = "name = 'dish'\nmaterial = 'clear-polyester'\nfill_mm = 48\n\
@@ -94,10 +114,11 @@ fn twelve_layers() -> (Vec<Stored>, Stored) {
     };
     let mut entries =
         vec![(dusk, kept), (dusk, Entry::PieceStarted { name, toml: toml.to_owned(), meshes: Vec::new() })];
-    for minute in 0..=855 {
+    let end = 11 * every + 30;
+    for minute in 0..=end {
         let at = dusk + SignedDuration::from_mins(minute);
-        if minute % 75 == 0 && minute < 12 * 75 {
-            let layer = u32::try_from(minute / 75 + 1).expect("a few");
+        if minute % every == 0 && minute < 12 * every {
+            let layer = u32::try_from(minute / every + 1).expect("a few");
             entries.push((
                 at,
                 Entry::Mixed(Mix {
@@ -113,7 +134,7 @@ fn twelve_layers() -> (Vec<Stored>, Stored) {
             ));
         }
         let celsius =
-            Celsius::new(21.0 - 5.0 * minute as f64 / 855.0 + 0.2 * (minute % 3) as f64).expect("a temperature");
+            Celsius::new(21.0 - 5.0 * minute as f64 / end as f64 + 0.2 * (minute % 3) as f64).expect("a temperature");
         entries.push((at, Entry::Reading { celsius, humidity: None, source: PlainText::new("bench") }));
     }
     let stored =
@@ -124,17 +145,17 @@ fn twelve_layers() -> (Vec<Stored>, Stored) {
 }
 
 /// The heat of a whole piece, worked out from nothing: at the start of the program.
-#[divan::bench]
-fn heat_of_twelve_layers(bencher: Bencher<'_, '_>) {
-    let log = Log::replay(twelve_layers().0);
+#[divan::bench(args = [EVERY_HOUR_OR_SO, ONE_A_DAY])]
+fn heat_of_twelve_layers(bencher: Bencher<'_, '_>, every: i64) {
+    let log = Log::replay(twelve_layers(every).0);
     assert_eq!(log.running().filter(|batch| HeatBook::of(&log).get(batch.id).is_some()).count(), 12);
     bencher.bench_local(|| HeatBook::of(black_box(&log)));
 }
 
 /// The same after one more reading: what every minute costs.
-#[divan::bench]
-fn heat_of_twelve_layers_after_a_reading(bencher: Bencher<'_, '_>) {
-    let (entries, reading) = twelve_layers();
+#[divan::bench(args = [EVERY_HOUR_OR_SO, ONE_A_DAY])]
+fn heat_of_twelve_layers_after_a_reading(bencher: Bencher<'_, '_>, every: i64) {
+    let (entries, reading) = twelve_layers(every);
     let mut log = Log::replay(entries);
     let book = HeatBook::of(&log);
     log.apply(reading);
