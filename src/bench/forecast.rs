@@ -158,18 +158,23 @@ impl Model<'_> {
         let own = self.own_heat?;
         let own_h = own.stage_h(time.stage)?;
         let plain_h = |time: &StageTime| self.cure.after_h(time, self.batch.mix.dose, &self.curve, 0.0);
+        let at_most = |most: f64| Some(plain_h(time).map_or(own_h, |plain_h| own_h.min(most * plain_h)));
         if time.stage == Stage::PotLife {
             // Nor does a small cup promise more time than the label.
-            return Some(plain_h(time).map_or(own_h, |plain_h| own_h.min(plain_h)));
+            return at_most(1.0);
         }
         if time.stage != Stage::NextLayerCloses {
-            return Some(own_h);
+            return at_most(LATEST);
         }
         let opens = self.cure.stage(Stage::NextLayerOpens);
         let later_h = opens.and_then(|opens| Some(own.stage_h(opens.stage)? - plain_h(opens)?));
         Some(own_h.min(plain_h(time)? + later_h.unwrap_or(0.0)))
     }
 }
+
+/// A layer that keeps cooler than the cup or layer its profile speaks of is not said to take more than so many times as long:
+/// beyond that nobody has looked, and an alarm that comes too early is only a look too many (own working value).
+const LATEST: f64 = 3.0;
 
 /// The age by the bench at the hour at which the resin reaches a stage with its own heat: a batch is there when the bench
 /// has given it that much. `None` where the bench decides alone: where it was too cold for the clock at that hour. A bench
