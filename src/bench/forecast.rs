@@ -156,19 +156,21 @@ impl Model<'_> {
     /// heat makes it open later, and does not promise more time.
     fn own_h(&self, time: &StageTime) -> Option<f64> {
         let own = self.own_heat?;
-        let own_h = own.stage_h(time.stage)?;
         let plain_h = |time: &StageTime| self.cure.after_h(time, self.batch.mix.dose, &self.curve, 0.0);
-        let at_most = |most: f64| Some(plain_h(time).map_or(own_h, |plain_h| own_h.min(most * plain_h)));
-        if time.stage == Stage::PotLife {
+        let at_most = |time: &StageTime, most: f64| {
+            let own_h = own.stage_h(time.stage)?;
+            Some(plain_h(time).map_or(own_h, |plain_h| own_h.min(most * plain_h)))
+        };
+        match time.stage {
             // Nor does a small cup promise more time than the label.
-            return at_most(1.0);
+            Stage::PotLife => at_most(time, 1.0),
+            Stage::NextLayerCloses => {
+                let opens = self.cure.stage(Stage::NextLayerOpens);
+                let later_h = opens.and_then(|opens| Some(at_most(opens, LATEST)? - plain_h(opens)?));
+                Some(own.stage_h(time.stage)?.min(plain_h(time)? + later_h.unwrap_or(0.0)))
+            }
+            _ => at_most(time, LATEST),
         }
-        if time.stage != Stage::NextLayerCloses {
-            return at_most(LATEST);
-        }
-        let opens = self.cure.stage(Stage::NextLayerOpens);
-        let later_h = opens.and_then(|opens| Some(own.stage_h(opens.stage)? - plain_h(opens)?));
-        Some(own_h.min(plain_h(time)? + later_h.unwrap_or(0.0)))
     }
 }
 
