@@ -64,7 +64,14 @@ fn text(asked: &Asked, wish: &SuggestAsk, suggestion: &Suggestion) -> String {
         page.words("  ! ", NOT_RESOLVED);
     }
     page.line("");
-    page.words("", "Each is one layer by itself: on a warm one it gets hotter. Raise a dose only within the label.");
+    page.words(
+        "",
+        "The most is where the prediction meets the limit, and it may be off by 15 % of the rise either way: stay well under \
+         it. Each is one layer by itself: on a warm one it gets hotter, and 'nightpour heat' with the piece says how hot.",
+    );
+    if suggestion.doses.is_some() {
+        page.words("", "Raise a dose only within the label.");
+    }
     page.words("", ESTIMATE);
     page.finished()
 }
@@ -83,7 +90,7 @@ fn deepest_words(deepest: Option<Deepest>, wish: &SuggestAsk) -> String {
     match deepest {
         None => format!("None: even the thinnest layer of the profile gets over {:.0}.", wish.limit),
         Some(Deepest { cell, held: true }) => format!(
-            "{:.1}, the profile's deepest, or the deepest looked at: {}. By its heat it could be deeper.",
+            "{:.1}, the profile's deepest, or the deepest looked at: {}. Not deeper, whatever its heat.",
             cell.ask.depth,
             peak_words(&cell)
         ),

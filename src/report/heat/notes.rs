@@ -20,10 +20,12 @@ pub fn hottest_words(heat: &PieceHeat) -> String {
         down => format!("{} below its top", down.trim_end_matches(" down")),
     };
     let [peak, low, high, limit] = [layer.heat.peak_c, low_c, high_c, heat.limit.get()].map(|c| fixed(c, 0));
+    // Only catalyst can be dosed; the ratio of two parts is never changed.
+    let less = if layer.dose.is_some() { "pour thinner, or dose less" } else { "pour thinner" };
     let against = match Verdict::of(layer.heat.peak_c, layer.start_c, heat.limit.get()) {
         Verdict::Within => format!("the profile's limit is {limit} °C"),
-        Verdict::Close => format!("that may reach the profile's limit of {limit} °C: pour thinner, or dose less"),
-        Verdict::Over => format!("that is over the profile's limit of {limit} °C: pour thinner, or dose less"),
+        Verdict::Close => format!("that may reach the profile's limit of {limit} °C: {less}"),
+        Verdict::Over => format!("that is over the profile's limit of {limit} °C: {less}"),
     };
     format!(
         "Hottest: {which}reaches about {peak} °C ({low} to {high} °C) {} h after its pour, {place}; {against}.",
@@ -97,7 +99,9 @@ mod tests {
 
     #[test]
     fn the_hottest_layer_is_told_with_its_band_and_its_limit() {
-        let heat = piece_heat(vec![layer(1, 20.0, 60.0, 4.0), layer(2, 10.0, 95.0, 5.0)]);
+        let mut heat = piece_heat(vec![layer(1, 20.0, 60.0, 4.0), layer(2, 10.0, 95.0, 5.0)]);
+        assert!(hottest_words(&heat).ends_with(": pour thinner."), "the ratio of two parts is never changed");
+        heat.layers[1].dose = crate::units::DosePercent::new(1.0).ok();
         assert_eq!(
             hottest_words(&heat),
             "Hottest: layer 2 reaches about 95 °C (84 to 106 °C) 1:00 h after its pour, at its middle; that is over the \
