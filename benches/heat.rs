@@ -2,15 +2,19 @@
 
 #![allow(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
+#[path = "../tests/support/reacting_resin.rs"]
+mod reacting_resin;
+
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
-use nightpour::cure::{RateLaw, TemperatureCurve};
+use nightpour::cure::TemperatureCurve;
 use nightpour::heat::{
-    Case, CupTest, Hollow, HollowPoint, Kinetics, LayerAsk, LayerPour, MaterialHeat, Pile, Resin, Surroundings,
-    SweepCell, SweepGrid, calibrate,
+    Case, CupTest, Hollow, HollowPoint, LayerAsk, LayerPour, MaterialHeat, Pile, Surroundings, SweepCell, SweepGrid,
+    calibrate,
 };
 use nightpour::material::{Catalogue, Profile, Stage};
-use nightpour::units::{Celsius, KjPerMol, Millimetres};
+use nightpour::units::{Celsius, Millimetres};
+use reacting_resin::reacting;
 use std::f64::consts::PI;
 
 fn main() {
@@ -89,23 +93,6 @@ fn sweep_of_twenty_by_twenty(bencher: Bencher<'_, '_>) {
         .bench(|| asks.iter().map(|ask| SweepCell::of(&heat, *ask)).collect::<Vec<_>>());
 }
 
-/// An invented resin.
-fn resin() -> Resin {
-    Resin {
-        density_kg_per_m3: 1150.0,
-        specific_heat_j_per_kgk: 1700.0,
-        conductivity_w_per_mk: 0.2,
-        kinetics: Kinetics {
-            k1_per_s: 1e-5,
-            k2_per_s: 2e-4,
-            heat_j_per_kg: 300e3,
-            law: RateLaw::Arrhenius(KjPerMol::new(52.95).unwrap()),
-            reference: c(25.0),
-            limit: None,
-        },
-    }
-}
-
 #[divan::bench]
 fn calibration(bencher: Bencher<'_, '_>) {
     let test = CupTest {
@@ -116,7 +103,7 @@ fn calibration(bencher: Bencher<'_, '_>) {
         peak: c(80.0),
         gel_conversion: 0.05,
     };
-    bencher.bench(|| calibrate(black_box(&test), resin()).unwrap());
+    bencher.bench(|| calibrate(black_box(&test), reacting()).unwrap());
 }
 
 #[divan::bench]
@@ -129,7 +116,7 @@ fn a_profile_made_ready(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn a_case_of_ten_millimetres(bencher: Bencher<'_, '_>) {
     let case = Case {
-        resin: resin(),
+        resin: reacting(),
         thickness: Millimetres::new(10.0).unwrap(),
         h_top_w_per_m2k: 10.0,
         h_bottom_w_per_m2k: 10.0,

@@ -3,9 +3,13 @@
 #![allow(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 #![allow(clippy::disallowed_methods, reason = "it measures how long a run takes")]
 
-use nightpour::cure::{RateLaw, TemperatureCurve};
-use nightpour::heat::{Face, Fineness, Hollow, ItemWatch, Kinetics, LayerPour, Pile, Resin, Surroundings};
-use nightpour::units::{Celsius, KjPerMol, Millimetres};
+#[path = "../tests/support/reacting_resin.rs"]
+mod reacting_resin;
+
+use nightpour::cure::TemperatureCurve;
+use nightpour::heat::{Face, Fineness, Hollow, ItemWatch, LayerPour, Pile, Surroundings};
+use nightpour::units::{Celsius, Millimetres};
+use reacting_resin::reacting;
 use serde_json::json;
 use std::time::Instant;
 
@@ -48,22 +52,12 @@ fn run(thickness_mm: f64, fineness: Fineness) {
 /// The slab of the reference rows: invented resin, 25 °C, 10 W/m²K at both faces.
 fn slab(thickness_mm: f64, fineness: Fineness) -> Pile {
     let room = Celsius::new(25.0).unwrap();
-    let kinetics = Kinetics {
-        k1_per_s: 1e-5,
-        k2_per_s: 2e-4,
-        heat_j_per_kg: 300e3,
-        law: RateLaw::Arrhenius(KjPerMol::new(52.95).unwrap()),
-        reference: room,
-        limit: None,
-    };
-    let resin =
-        Resin { density_kg_per_m3: 1150.0, specific_heat_j_per_kgk: 1700.0, conductivity_w_per_mk: 0.2, kinetics };
     let face = Face { convection_w_per_m2k: 10.0, emissivity: 0.0 };
     let around = Surroundings { top: face, below: face, base: None, side: face, side_wall: None };
     let to_m = thickness_mm / 1000.0;
     let centre = ItemWatch { from_m: to_m / 2.0, to_m: to_m / 2.0 };
     let hollow = Hollow::slab(Millimetres::new(thickness_mm).unwrap());
     let mut pile = Pile::new(hollow, around, TemperatureCurve::constant(room), 0.0, vec![centre]).with(fineness);
-    pile.pour(LayerPour { to_m, resin, start_c: room.get(), clocks: Vec::new() });
+    pile.pour(LayerPour { to_m, resin: reacting(), start_c: room.get(), clocks: Vec::new() });
     pile
 }

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// Zero of the Celsius scale in kelvin (exact by definition, SI brochure 2019, 2.3.1).
-const CELSIUS_ZERO_K: f64 = 273.15;
+pub(crate) const CELSIUS_ZERO_K: f64 = 273.15;
 
 /// A figure outside what its quantity can be.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

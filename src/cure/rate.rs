@@ -1,6 +1,6 @@
 //! The temperature rule: how fast a material cures at a temperature, against its reference temperature.
 
-use crate::units::{Celsius, KjPerMol, Q10};
+use crate::units::{CELSIUS_ZERO_K, Celsius, KjPerMol, Q10};
 use serde::{Deserialize, Serialize};
 
 /// Molar gas constant in kJ/(mol K): exact since the 2019 SI (CODATA 2018).
@@ -21,7 +21,7 @@ impl RateLaw {
         match self {
             RateLaw::Q10(q) => (q.get().ln() * (t_c - reference.get()) / 10.0).exp(),
             RateLaw::Arrhenius(e) => {
-                let kelvin = t_c + (reference.kelvin() - reference.get());
+                let kelvin = t_c + CELSIUS_ZERO_K;
                 (-(e.get() / GAS_CONSTANT_KJ) * (1.0 / kelvin - 1.0 / reference.kelvin())).exp()
             }
         }
@@ -32,7 +32,7 @@ impl RateLaw {
         match self {
             RateLaw::Q10(q) => q.get().ln() / 10.0,
             RateLaw::Arrhenius(e) => {
-                let kelvin = t_c + 273.15;
+                let kelvin = t_c + CELSIUS_ZERO_K;
                 e.get() / GAS_CONSTANT_KJ / (kelvin * kelvin)
             }
         }

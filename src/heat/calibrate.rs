@@ -107,13 +107,12 @@ impl Search<'_> {
         let mut x = Vector3::new((0.8 * self.cool_k1(ratio)).ln(), ratio.ln(), (1.2 * self.least_heat()).ln());
         let mut off = self.off(&x);
         for _ in 0..NEWTON_STEPS {
-            let slopes = Matrix3::from_fn(|_, _| 0.0);
-            let slopes = (0..3).fold(slopes, |mut slopes, along| {
+            let slope = |along: usize| {
                 let mut nudged = x;
                 nudged[along] += NUDGE;
-                slopes.set_column(along, &((self.off(&nudged) - off) / NUDGE));
-                slopes
-            });
+                (self.off(&nudged) - off) / NUDGE
+            };
+            let slopes = Matrix3::from_columns(&[0, 1, 2].map(slope));
             let step = slopes.lu().solve(&-off)?;
             let share = (LONGEST / step.amax()).min(1.0);
             x += step * share;

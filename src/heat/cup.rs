@@ -272,27 +272,11 @@ fn hottest(moments: &[Moment]) -> (f64, f64) {
 mod tests {
     use super::*;
     use crate::cure::RateLaw;
-    use crate::heat::kinetics::Kinetics;
-    use crate::units::{Celsius, KjPerMol, Q10};
-
-    fn celsius(c: f64) -> Celsius {
-        Celsius::new(c).unwrap()
-    }
+    use crate::heat::testing::{self, celsius};
+    use crate::units::Q10;
 
     fn resin(heat_j_per_kg: f64) -> Resin {
-        Resin {
-            density_kg_per_m3: 1150.0,
-            specific_heat_j_per_kgk: 1700.0,
-            conductivity_w_per_mk: 0.2,
-            kinetics: Kinetics {
-                k1_per_s: 1e-5,
-                k2_per_s: 5e-4,
-                heat_j_per_kg,
-                law: RateLaw::Arrhenius(KjPerMol::new(52.95).unwrap()),
-                reference: celsius(25.0),
-                limit: None,
-            },
-        }
+        testing::resin(5e-4, heat_j_per_kg)
     }
 
     fn course(mass_g: f64, heat_j_per_kg: f64) -> CupCourse {

@@ -30,3 +30,6 @@ pub use pile::{
 pub use suggest::{Deepest, Doses, SuggestAsk, Suggestion, Way};
 pub use surroundings::{Face, Surroundings, Wall, WallMaterial};
 pub use sweep::{Across, Span, SweepCell, SweepGrid};
+
+#[cfg(test)]
+mod testing;

@@ -1,12 +1,10 @@
 //! The temperature rule with its slope, ready for a solver's inner loop.
 
 use crate::cure::{GAS_CONSTANT_KJ, RateLaw};
-use crate::units::Celsius;
+use crate::units::{CELSIUS_ZERO_K, Celsius};
 
 /// Hotter than this nothing is computed any more, °C: every resin has burnt. Keeps exponentials finite.
 const BURNT_C: f64 = 1500.0;
-
-const ZERO_C_IN_K: f64 = 273.15;
 
 /// A rate relative to the reference temperature, and how it grows per °C.
 #[derive(Debug, Clone, Copy)]
@@ -42,7 +40,7 @@ impl Speed {
                 Rate { value, slope: value * per_c }
             }
             Speed::Arrhenius { kelvin, at_reference } => {
-                let over = 1.0 / (t_c + ZERO_C_IN_K);
+                let over = 1.0 / (t_c + CELSIUS_ZERO_K);
                 let value = (at_reference - kelvin * over).exp();
                 Rate { value, slope: value * kelvin * over * over }
             }

@@ -1,9 +1,9 @@
 //! What carries the heat away: air, radiation, walls, the bench.
 
+use crate::units::CELSIUS_ZERO_K;
+
 /// Stefan-Boltzmann constant, W/m²K⁴: exact since the 2019 SI (CODATA 2018).
 const STEFAN_BOLTZMANN: f64 = 5.670_374_419e-8;
-
-const ZERO_C_IN_K: f64 = 273.15;
 
 /// Newton steps for the temperature of a radiating face: it converges in two or three.
 const FACE_STEPS: u32 = 6;
@@ -95,7 +95,7 @@ pub(super) struct Loss {
 impl Face {
     /// W/m²K at a face of `face_c` towards a room of `bench_c`: convection, and radiation as εσ(T² + T₀²)(T + T₀).
     pub(super) fn coefficient(&self, face_c: f64, bench_c: f64) -> f64 {
-        let (hot, room) = (face_c + ZERO_C_IN_K, bench_c + ZERO_C_IN_K);
+        let (hot, room) = (face_c + CELSIUS_ZERO_K, bench_c + CELSIUS_ZERO_K);
         self.convection_w_per_m2k + self.emissivity * STEFAN_BOLTZMANN * (hot * hot + room * room) * (hot + room)
     }
 
@@ -104,7 +104,7 @@ impl Face {
         let mut face_c = t_c;
         let mut out_slope = 0.0;
         for _ in 0..FACE_STEPS {
-            let hot = face_c + ZERO_C_IN_K;
+            let hot = face_c + CELSIUS_ZERO_K;
             let out = area_m2 * self.coefficient(face_c, bench_c) * (face_c - bench_c);
             out_slope = area_m2 * (self.convection_w_per_m2k + 4.0 * self.emissivity * STEFAN_BOLTZMANN * hot.powi(3));
             let step = (behind_w_per_k * (t_c - face_c) - out) / (behind_w_per_k + out_slope);

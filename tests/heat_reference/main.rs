@@ -7,6 +7,8 @@ mod conduction;
 mod ignition;
 mod kinetics;
 mod order;
+#[path = "../support/reacting_resin.rs"]
+mod reacting_resin;
 mod reacting_slab;
 mod support;
 mod trade;

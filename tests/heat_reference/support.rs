@@ -1,8 +1,10 @@
 //! Slabs between two faces, as textbooks have them.
 
-use nightpour::cure::{RateLaw, TemperatureCurve};
+pub use crate::reacting_resin::reacting;
+
+use nightpour::cure::TemperatureCurve;
 use nightpour::heat::{Case, Face, Fineness, Hollow, ItemWatch, Kinetics, LayerPour, Pile, Resin, Surroundings};
-use nightpour::units::{Celsius, KjPerMol, Millimetres};
+use nightpour::units::{Celsius, Millimetres};
 
 /// One place in the middle of the slab.
 const CENTRE: usize = 0;
@@ -13,10 +15,6 @@ pub fn c(value: f64) -> Celsius {
 
 pub fn mm(value: f64) -> Millimetres {
     Millimetres::new(value).unwrap()
-}
-
-pub fn arrhenius(kj: f64) -> RateLaw {
-    RateLaw::Arrhenius(KjPerMol::new(kj).unwrap())
 }
 
 #[track_caller]
@@ -30,24 +28,7 @@ pub fn near(got: f64, want: f64, share: f64) {
     assert!((got / want - 1.0).abs() <= share, "got {got}, want {want} within {share} of it");
 }
 
-/// The invented resin of the reacting slabs.
-pub fn reacting() -> Resin {
-    Resin {
-        density_kg_per_m3: 1150.0,
-        specific_heat_j_per_kgk: 1700.0,
-        conductivity_w_per_mk: 0.2,
-        kinetics: Kinetics {
-            k1_per_s: 1e-5,
-            k2_per_s: 2e-4,
-            heat_j_per_kg: 300e3,
-            law: arrhenius(52.95),
-            reference: c(25.0),
-            limit: None,
-        },
-    }
-}
-
-/// The same, with a reaction that never begins.
+/// The resin of the reacting slabs, with a reaction that never begins.
 pub fn inert() -> Resin {
     let resin = reacting();
     Resin { kinetics: Kinetics { k1_per_s: 0.0, k2_per_s: 0.0, ..resin.kinetics }, ..resin }

@@ -2,12 +2,11 @@
 
 use super::OwnHeat;
 use super::cup::BatchCup;
-use super::pile::{BatchPile, PileId};
+use super::pile::{BatchPile, PileId, room};
 use crate::bench::batch::Batch;
 use crate::bench::command::cup_g;
 use crate::bench::entry::{BatchId, EntryId, Part};
 use crate::bench::log::Log;
-use crate::cure::TemperatureCurve;
 use crate::heat::MaterialHeat;
 use crate::material::Fingerprint;
 use std::collections::BTreeMap;
@@ -104,8 +103,7 @@ impl HeatBook {
         let profile = batch.profile.as_deref()?;
         let mass = cup_g(profile, batch.mix.resin?, batch.mix.part)?;
         let material = self.materials.of(batch)?;
-        let assumed = || profile.thermal().map(|cure| TemperatureCurve::constant(cure.reference_temperature.value));
-        let bench = log.readings().curve_for_heat(batch.started).or_else(assumed)?;
+        let bench = room(batch, log)?;
         let cup = before.cups.get(&batch.id).filter(|cup| cup.holds(&bench)).cloned();
         let cup = cup.or_else(|| BatchCup::of(batch, mass, &material, bench))?;
         let heat = cup.heat.clone();

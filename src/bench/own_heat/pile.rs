@@ -53,7 +53,7 @@ impl BatchPile {
         let origin = first.started;
         let pours =
             layers.iter().map(|layer| pour(of(layer)?, layer, origin, materials)).collect::<Option<Vec<_>>>()?;
-        let bench = log.readings().curve_for_heat(origin).or_else(|| assumed(first))?;
+        let bench = room(first, log)?;
         let again =
             before.filter(|before| before.origin == origin).and_then(|b| b.followed.again(&pours, bench.clone()));
         let followed = again.or_else(|| Followed::in_piece(piece, &pours, bench))?;
@@ -73,7 +73,7 @@ impl BatchPile {
             LaidLayer { number: 1, topping: false, batch: batch.id, from_mm: 0.0, to_mm: depth.get(), measured: false };
         let origin = batch.started;
         let pour = pour(batch, &layer, origin, materials)?;
-        let bench = log.readings().curve_for_heat(origin).or_else(|| assumed(batch))?;
+        let bench = room(batch, log)?;
         let again = before.and_then(|before| before.followed.again(std::slice::from_ref(&pour), bench.clone()));
         let followed = again.unwrap_or_else(|| Followed::wide(depth, &pour, bench));
         Some(Self { origin, batches: vec![batch.id], followed, limit: pour.material.peak_limit() })
@@ -85,7 +85,7 @@ impl BatchPile {
         let layer = self.followed.layers().get(place).filter(|layer| layer.resolved)?;
         let start_h = hours_between(self.origin, batch.started);
         let stages = layer.stages.iter().filter_map(|stage| Some((stage.stage, stage.at_h? - start_h)));
-        let stages: Vec<(Stage, f64)> = stages.filter(|(stage, _)| *stage != Stage::PotLife).collect();
+        let stages: Vec<(Stage, f64)> = stages.collect();
         Some(OwnHeat {
             started: batch.started,
             place: HeatPlace::Layer,
@@ -98,10 +98,10 @@ impl BatchPile {
     }
 }
 
-/// The bench of a notebook without a reading.
-fn assumed(batch: &Batch) -> Option<TemperatureCurve> {
-    let cure = batch.profile.as_deref()?.thermal()?;
-    Some(TemperatureCurve::constant(cure.reference_temperature.value))
+/// The room from the first contact of `batch` on; where nothing was measured it is taken to be as its profile's times are for.
+pub(super) fn room(batch: &Batch, log: &Log) -> Option<TemperatureCurve> {
+    let reference = || Some(batch.profile.as_deref()?.thermal()?.reference_temperature.value);
+    log.readings().curve_for_heat(batch.started).or_else(|| reference().map(TemperatureCurve::constant))
 }
 
 fn pour(batch: &Batch, layer: &LaidLayer, origin: Timestamp, materials: &mut Materials) -> Option<RealPour> {

@@ -1,25 +1,16 @@
-use crate::cure::{RateLaw, TemperatureCurve};
-use crate::heat::{Face, Hollow, Kinetics, LayerPour, Pile, Resin, Surroundings};
-use crate::units::{Celsius, KjPerMol, Millimetres};
+use crate::cure::TemperatureCurve;
+use crate::heat::testing::{celsius, resin};
+use crate::heat::{Face, Hollow, LayerPour, Pile, Surroundings};
+use crate::units::Millimetres;
 
 #[test]
 fn the_rate_at_a_level_is_that_of_its_own_cell_however_the_cells_are_cut() {
-    let room = Celsius::new(25.0).unwrap();
-    let kinetics = Kinetics {
-        k1_per_s: 1e-5,
-        k2_per_s: 2e-4,
-        heat_j_per_kg: 300e3,
-        law: RateLaw::Arrhenius(KjPerMol::new(52.95).unwrap()),
-        reference: room,
-        limit: None,
-    };
-    let resin =
-        Resin { density_kg_per_m3: 1150.0, specific_heat_j_per_kgk: 1700.0, conductivity_w_per_mk: 0.2, kinetics };
+    let room = celsius(25.0);
     let face = Face { convection_w_per_m2k: 10.0, emissivity: 0.0 };
     let around = Surroundings { top: face, below: face, base: None, side: face, side_wall: None };
     let slab = Hollow::slab(Millimetres::new(20.0).unwrap());
     let mut pile = Pile::new(slab, around, TemperatureCurve::constant(room), 0.0, Vec::new());
-    pile.pour(LayerPour { to_m: 0.02, resin, start_c: 25.0, clocks: Vec::new() });
+    pile.pour(LayerPour { to_m: 0.02, resin: resin(2e-4, 300e3), start_c: 25.0, clocks: Vec::new() });
     // Between two steps the conversion at a level moves by the rate there. Now and then a cut moves it as well.
     let levels_m = [0.001, 0.003, 0.005, 0.007, 0.009, 0.011, 0.013, 0.015, 0.017, 0.019];
     let (mut near, mut far) = (0, 0);

@@ -205,14 +205,6 @@ impl Pile {
         }
     }
 
-    /// Follows it until no cell can get hotter than the hottest was, but not past `at_most_h`: for who asks for the peak
-    /// alone.
-    pub fn run_past_peak(&mut self, at_most_h: f64) {
-        while self.now_h < at_most_h && !self.is_past_peak() && !self.is_calm() {
-            self.advance(at_most_h);
-        }
-    }
-
     /// The ages of `layer` where its clocks look, hours, in the order of its clocks.
     pub(super) fn ages_h(&self, layer: usize) -> Vec<f64> {
         self.tracks[layer].ages_h(layer, &self.grid)

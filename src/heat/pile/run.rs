@@ -120,10 +120,9 @@ impl Pile {
     fn recut(&mut self, bench_c: f64) {
         let floor_m2 = self.grid.place.hollow.area_m2(self.top_m);
         for layer in 0..self.tracks.len() {
-            let rise = self.rise_c(layer, floor_m2);
             let range = self.grid.range(layer);
             let even = self.grid.state.t[range].iter().all(|t| (t - bench_c).abs() < CALM_C);
-            self.tracks[layer].grid.calm = rise < CALM_RISE_C / 5.0 && even;
+            self.tracks[layer].grid.calm = even && self.rise_c(layer, floor_m2) < CALM_RISE_C / 5.0;
         }
         let layers: Vec<LayerGrid> = self.tracks.iter().map(|track| track.grid).collect();
         let recut = self.grid.recut(&layers, &self.reactions);
@@ -143,11 +142,6 @@ impl Pile {
             self.grid.cells[i].heat * kinetics.most_still(alpha, t)
         };
         self.grid.range(layer).map(watts).sum::<f64>() / (CALM_LOSS_W_PER_M2K * area_m2)
-    }
-
-    /// Whether even all that is left to react, at once and without loss, would not heat any cell beyond the peak so far.
-    pub(super) fn is_past_peak(&self) -> bool {
-        self.hottest_still_c() < self.tracks.iter().fold(f64::NEG_INFINITY, |most, track| most.max(track.peak_c()))
     }
 
     /// The hottest any cell would be if it were as warm as the warmest is and then as much reacted in it at once, without

@@ -1,28 +1,13 @@
 use super::*;
 use crate::cure::{Knot, RateLaw};
-use crate::heat::{Face, HollowPoint, Kinetics, Resin, Wall, WallMaterial};
-use crate::units::{Celsius, KjPerMol, Millimetres, Q10};
+use crate::heat::testing::{self, celsius};
+use crate::heat::{Face, HollowPoint, Resin, Wall, WallMaterial};
+use crate::units::{Millimetres, Q10};
 use proptest::prelude::*;
-
-fn celsius(c: f64) -> Celsius {
-    Celsius::new(c).unwrap()
-}
 
 /// An invented resin; `heat` in J/g.
 fn resin(heat: f64) -> Resin {
-    Resin {
-        density_kg_per_m3: 1150.0,
-        specific_heat_j_per_kgk: 1700.0,
-        conductivity_w_per_mk: 0.2,
-        kinetics: Kinetics {
-            k1_per_s: 1e-5,
-            k2_per_s: 5e-4,
-            heat_j_per_kg: heat * 1000.0,
-            law: RateLaw::Arrhenius(KjPerMol::new(52.95).unwrap()),
-            reference: celsius(25.0),
-            limit: None,
-        },
-    }
+    testing::resin(5e-4, heat * 1000.0)
 }
 
 /// A round vessel of 90 mm with a shell of 20 J/K between 5 and 15 mm.

@@ -60,6 +60,15 @@ impl Pile {
         }
     }
 
+    /// Follows it until no cell can get hotter than the hottest was, but not past `at_most_h`: for who asks for the peak
+    /// alone.
+    pub fn run_past_peak(&mut self, at_most_h: f64) {
+        let peak_c = |pile: &Self| pile.tracks.iter().map(Track::peak_c).fold(f64::NEG_INFINITY, f64::max);
+        while self.goes_on_above(peak_c(self), at_most_h) {
+            self.advance(at_most_h);
+        }
+    }
+
     fn goes_on_above(&self, c: f64, at_most_h: f64) -> bool {
         self.now_h < at_most_h && self.hottest_still_c() >= c && !self.is_calm()
     }

@@ -45,7 +45,7 @@ pub fn plan(piece: &Piece, profile: &Profile, conditions: &Conditions) -> Plan {
     let cuts = layers::cuts(&ground);
     layers::check(&ground, &cuts, &mut warnings);
     wish::check(&ground, &mut warnings);
-    let model = Model::of(&ground).filter(|_| !cuts.is_empty());
+    let model = if cuts.is_empty() { None } else { Model::of(&ground) };
     let following = model.as_ref().and_then(|model| Following::new(&ground, &cuts, model));
     let layers = weighed(&ground, cuts, following, &mut warnings);
     let master = master::batch(&ground, &layers, &mut warnings);
