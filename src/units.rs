@@ -158,6 +158,16 @@ impl Level {
     pub const FLOOR: Level = Level(0.0);
 }
 
+impl Q10 {
+    /// The trade's rule: twice as fast every 10 °C (common practice).
+    pub const DOUBLING: Q10 = Q10(2.0);
+}
+
+impl KjPerMol {
+    /// Twice as fast from 25 to 35 °C: 52.95 kJ/mol (textbook; R ln 2 / (1/298.15 − 1/308.15)).
+    pub const DOUBLING: KjPerMol = KjPerMol(52.948_862);
+}
+
 impl Hours {
     /// No time at all.
     pub const ZERO: Hours = Hours(0.0);

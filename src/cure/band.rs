@@ -1,6 +1,6 @@
 //! Bands: a time is a distribution, not a point. Early 10 %, likely 50 %, late 90 %, log-normal.
 
-use crate::units::SpreadFactor;
+use crate::units::{SpreadFactor, UnitError};
 use statrs::function::erf::{erfc, erfc_inv};
 
 /// One of the three quantiles the screen shows.
@@ -49,8 +49,18 @@ impl<T> Band<T> {
 const Z_90: f64 = 1.281_551_565_544_600_4;
 
 /// Standard deviation of ln(time) for a spread factor late/likely.
-pub(super) fn log_sd(spread: SpreadFactor) -> f64 {
+pub fn log_sd(spread: SpreadFactor) -> f64 {
     spread.get().ln() / Z_90
+}
+
+/// The spread factor late/likely for a standard deviation of ln(time).
+pub fn spread_factor(log_sd: f64) -> Result<SpreadFactor, UnitError> {
+    SpreadFactor::new((Z_90 * log_sd).exp())
+}
+
+/// The standard normal value below which a share `p` lies, 0 < p < 1.
+pub fn normal_quantile(p: f64) -> f64 {
+    conditional_z(p, f64::NEG_INFINITY)
 }
 
 /// Beyond this many standard deviations the normal tail is replaced by its asymptote.

@@ -9,7 +9,7 @@ mod segment;
 mod stage_time;
 
 pub use age::AgeCurve;
-pub use band::{Band, Quantile};
+pub use band::{Band, Quantile, log_sd, normal_quantile, spread_factor};
 pub use curve::{CurveError, Knot, TemperatureCurve};
 pub use outlook::Outlook;
 pub use rate::{CureRule, GAS_CONSTANT_KJ, RateLaw};

@@ -18,12 +18,22 @@ pub enum RateLaw {
 impl RateLaw {
     /// Rate at `t_c` °C relative to the rate at `reference` (1 at the reference itself). Dimensionless.
     pub fn rate(self, t_c: f64, reference: Celsius) -> f64 {
+        (self.coefficient() * self.warmth(t_c, reference)).exp()
+    }
+
+    /// The figure of the law in ln(rate) = coefficient · warmth: ln q10, or the activation energy in kJ/mol.
+    pub fn coefficient(self) -> f64 {
         match self {
-            RateLaw::Q10(q) => (q.get().ln() * (t_c - reference.get()) / 10.0).exp(),
-            RateLaw::Arrhenius(e) => {
-                let kelvin = t_c + CELSIUS_ZERO_K;
-                (-(e.get() / GAS_CONSTANT_KJ) * (1.0 / kelvin - 1.0 / reference.kelvin())).exp()
-            }
+            RateLaw::Q10(q) => q.get().ln(),
+            RateLaw::Arrhenius(e) => e.get(),
+        }
+    }
+
+    /// How warm `t_c` °C is to the law: (T − Tref)/10, or −(1/T − 1/Tref)/R in mol/kJ with T in kelvin.
+    pub fn warmth(self, t_c: f64, reference: Celsius) -> f64 {
+        match self {
+            RateLaw::Q10(_) => (t_c - reference.get()) / 10.0,
+            RateLaw::Arrhenius(_) => -(1.0 / (t_c + CELSIUS_ZERO_K) - 1.0 / reference.kelvin()) / GAS_CONSTANT_KJ,
         }
     }
 

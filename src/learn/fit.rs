@@ -1,0 +1,143 @@
+//! A fit: the most likely parameters under a prior, and how well they are known.
+
+use super::datum::Datum;
+use super::likelihood::{Curvature, ln_likelihood};
+use super::newton::{NoTop, Top, climb};
+use super::shape::{SPREAD_FLOOR, Shape, spread_of, spread_slope};
+use nalgebra::{DMatrix, DVector};
+
+/// How firmly a pinned parameter is held, against its prior or its own unit.
+const PINNED: f64 = 1e12;
+/// η of a spread that is its floor.
+const AT_FLOOR: f64 = -12.0;
+/// A spread this near its floor is the floor's.
+const NEAR_FLOOR: f64 = 1.02;
+/// A location known no better than this in ln(time), a factor of a million, is not known.
+const UNKNOWN: f64 = 14.0;
+
+/// What is known before looking: a normal distribution over the parameters; a precision of 0 is no knowledge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prior {
+    pub mean: DVector<f64>,
+    pub precision: DMatrix<f64>,
+}
+
+/// The parameters after looking: normal about `at` by Laplace's approximation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fit {
+    pub shape: Shape,
+    pub at: DVector<f64>,
+    pub covariance: DMatrix<f64>,
+    /// Of the data alone, without the prior.
+    pub ln_likelihood: f64,
+    /// The looks do not tell the spread: its floor stands in.
+    pub spread_is_floor: bool,
+    /// Newton steps taken.
+    pub steps: usize,
+}
+
+/// The data do not say where the parameters are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Undetermined;
+
+impl Prior {
+    /// No knowledge: the most likely parameters are those of the data alone.
+    pub fn none(shape: Shape) -> Self {
+        Self { mean: DVector::zeros(shape.len()), precision: DMatrix::zeros(shape.len(), shape.len()) }
+    }
+
+    /// A normal of its own for one parameter.
+    pub fn know(&mut self, place: usize, mean: f64, sd: f64) {
+        self.mean[place] = mean;
+        self.precision[(place, place)] = 1.0 / (sd * sd);
+    }
+
+    /// The same with `places` held at the mean.
+    fn pinning(&self, places: &[usize]) -> Self {
+        let mut pinned = self.clone();
+        for place in places {
+            pinned.precision[(*place, *place)] += PINNED * self.precision[(*place, *place)].max(1.0);
+        }
+        pinned
+    }
+
+    fn add_to(&self, sum: &mut Curvature, at: &DVector<f64>) {
+        let off = at - &self.mean;
+        let pull = &self.precision * &off;
+        sum.value -= 0.5 * off.dot(&pull);
+        sum.gradient -= pull;
+        sum.hessian -= &self.precision;
+    }
+}
+
+/// ln of the posterior density, but for a constant, with its derivatives.
+pub(super) fn ln_posterior(shape: Shape, data: &[Datum], prior: &Prior, at: &DVector<f64>) -> Curvature {
+    let mut sum = ln_likelihood(shape, data, at);
+    prior.add_to(&mut sum, at);
+    sum
+}
+
+/// The most likely parameters from the best of several `starts`, those of `pinned` held at the prior's mean.
+pub(super) fn fit(
+    shape: Shape,
+    data: &[Datum],
+    prior: &Prior,
+    starts: &[DVector<f64>],
+    pinned: &[usize],
+) -> Result<Fit, Undetermined> {
+    let held = prior.pinning(pinned);
+    let climbed = |start: &DVector<f64>| {
+        let mut start = start.clone();
+        pinned.iter().for_each(|place| start[*place] = prior.mean[*place]);
+        climb(start, |at| ln_posterior(shape, data, &held, at))
+    };
+    let best = starts.iter().filter_map(|start| climbed(start).ok()).max_by(|a, b| a.value.total_cmp(&b.value));
+    let (top, spread_is_floor) = match best {
+        Some(top) if spread_of(top.at[shape.spread()]) > NEAR_FLOOR * SPREAD_FLOOR => (top, false),
+        _ => (at_the_floor(shape, data, &held, starts).map_err(|NoTop| Undetermined)?, true),
+    };
+    let known = |place: usize| top.covariance[(place, place)] < UNKNOWN * UNKNOWN;
+    if !(0..shape.stages).all(|stage| known(shape.stage(stage))) {
+        return Err(Undetermined);
+    }
+    // How well the pinned ones are known is what the prior and the data say, not the pin.
+    let covariance = if pinned.is_empty() { top.covariance } else { spread_out(shape, data, prior, &top.at)? };
+    let ln_likelihood = ln_likelihood(shape, data, &top.at).value;
+    Ok(Fit { shape, at: top.at, covariance, ln_likelihood, spread_is_floor, steps: top.steps })
+}
+
+fn at_the_floor(shape: Shape, data: &[Datum], prior: &Prior, starts: &[DVector<f64>]) -> Result<Top, NoTop> {
+    let mut floor = prior.clone();
+    let place = shape.spread();
+    floor.mean[place] = AT_FLOOR;
+    floor.precision[(place, place)] = PINNED;
+    let from = |start: &DVector<f64>| {
+        let mut start = start.clone();
+        start[place] = AT_FLOOR;
+        climb(start, |at| ln_posterior(shape, data, &floor, at)).ok()
+    };
+    starts.iter().filter_map(from).max_by(|a, b| a.value.total_cmp(&b.value)).ok_or(NoTop)
+}
+
+fn spread_out(shape: Shape, data: &[Datum], prior: &Prior, at: &DVector<f64>) -> Result<DMatrix<f64>, Undetermined> {
+    let here = ln_posterior(shape, data, prior, at);
+    (-here.hessian).cholesky().map(|factor| factor.inverse()).ok_or(Undetermined)
+}
+
+impl Fit {
+    /// Standard deviation of one parameter.
+    pub fn sd(&self, place: usize) -> f64 {
+        self.covariance[(place, place)].sqrt()
+    }
+
+    /// σ of ln(time).
+    pub fn spread(&self) -> f64 {
+        spread_of(self.at[self.shape.spread()])
+    }
+
+    /// Standard deviation of σ; `None` where the floor stands in for it.
+    pub fn spread_sd(&self) -> Option<f64> {
+        let place = self.shape.spread();
+        (!self.spread_is_floor).then(|| self.spread() * spread_slope(self.at[place]) * self.sd(place))
+    }
+}

@@ -1,0 +1,23 @@
+//! Learning: what a shop's own observations say of its materials. A censored log-normal model over the real temperature
+//! curves, fitted by its exact likelihood.
+
+mod datum;
+mod exposure;
+mod fit;
+mod likelihood;
+mod look;
+mod newton;
+mod normal;
+mod plain;
+mod predict;
+mod prior;
+mod shape;
+mod shop;
+mod shop_fit;
+
+pub use fit::Undetermined;
+pub use look::{Look, TellsNothing};
+pub use predict::{Prediction, Setting};
+pub use plain::{Estimate, NoFit, PlainAsk, PlainFit, PlainLook, RuleForm, StageName, fit_plain};
+pub use shop::{DoseTerm, RuleTerm, ShopModel, StageTerm};
+pub use shop_fit::{Missing, ShopFit, Verdict};

@@ -1,0 +1,249 @@
+//! A fit of plain figures: so many hours at one temperature and one dose, as a table of one's own may have them.
+//!
+//! ln t = b0 + (rule) + n ln(dose_ref/dose) + σZ, with a b0 for each stage: hours at the reference temperature and dose.
+
+use super::datum::{Datum, Span};
+use super::exposure::Exposure;
+use super::fit::{Fit, Prior, Undetermined, fit};
+use super::shape::{Shape, eta_of};
+use crate::cure::RateLaw;
+use crate::material::Stage;
+use crate::units::{Celsius, DosePercent, Hours, KjPerMol, Q10};
+use nalgebra::DVector;
+
+/// One line: a stage seen at a constant temperature.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlainLook {
+    /// `None` where the table has no stages: all lines are of the same.
+    pub stage: Option<Stage>,
+    pub celsius: Celsius,
+    pub dose: Option<DosePercent>,
+    /// Not there yet; `None`: nobody looked.
+    pub after: Option<Hours>,
+    /// There; `None`: it was not seen. The same as `after`: that very moment.
+    pub by: Option<Hours>,
+    /// How many alike.
+    pub count: u32,
+}
+
+/// The form of the temperature rule to fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RuleForm {
+    Q10,
+    Activation,
+}
+
+/// What is to be fitted, and by what it is told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlainAsk {
+    pub form: RuleForm,
+    /// For which b0 is told, where the looks were at more than one temperature.
+    pub reference: Celsius,
+    /// Likewise.
+    pub reference_dose: DosePercent,
+    /// Whether common practice helps where the looks are few: about doubling every 10 °C, a dose exponent about 0.9, a
+    /// spread about 0.3.
+    pub prior: bool,
+}
+
+/// A figure with its standard error.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    pub value: f64,
+    /// `None` where the data do not say.
+    pub standard_error: Option<f64>,
+}
+
+/// What came out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlainFit {
+    /// ln of the hours at the reference, for each stage in the order of [`Stage`].
+    pub b0: Vec<(Option<Stage>, Estimate)>,
+    /// kJ/mol or q10, as was asked; `None` where all looks were at one temperature.
+    pub temperature: Option<Estimate>,
+    /// n in (dose_ref/dose)^n; `None` where there is only one dose, or none.
+    pub dose_exponent: Option<Estimate>,
+    /// Of ln(time).
+    pub sigma: Estimate,
+    pub ln_likelihood: f64,
+    /// For which b0 holds.
+    pub reference: Celsius,
+    pub reference_dose: Option<DosePercent>,
+    pub looks: u32,
+    pub steps: usize,
+}
+
+/// Why there is no fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoFit {
+    #[error("there are no looks to fit")]
+    Nothing,
+    #[error("{0} was never seen reached; without an upper end no time follows. Add a look at which it was there")]
+    NeverReached(StageName),
+    #[error(
+        "{0} was always there at the first look; without a lower end no time follows. Add a look at which it was not \
+         there yet"
+    )]
+    AlwaysThere(StageName),
+    #[error("some lines give a dose and others do not; write it in all of them, or in none")]
+    SomeDoses,
+    #[error("the looks do not tell a time: they are too few, or none of them brackets it. Add one before and one after")]
+    Undetermined,
+}
+
+/// A stage in an error.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StageName(Option<Stage>);
+
+impl std::fmt::Display for StageName {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.0 {
+            Some(stage) => write!(f, "'{stage}'"),
+            None => f.write_str("the stage"),
+        }
+    }
+}
+
+/// Fits `looks`.
+pub fn fit_plain(looks: &[PlainLook], ask: &PlainAsk) -> Result<PlainFit, NoFit> {
+    let first = looks.first().ok_or(NoFit::Nothing)?;
+    let mut stages: Vec<Option<Stage>> = looks.iter().map(|look| look.stage).collect();
+    stages.sort_unstable();
+    stages.dedup();
+    stages.iter().try_for_each(|stage| bounded(looks, *stage))?;
+    if looks.iter().any(|look| look.dose.is_some() != first.dose.is_some()) {
+        return Err(NoFit::SomeDoses);
+    }
+    let warm = looks.iter().any(|look| look.celsius != first.celsius);
+    let dosed = looks.iter().any(|look| look.dose != first.dose);
+    let reference = if warm { ask.reference } else { first.celsius };
+    let reference_dose = if dosed { Some(ask.reference_dose) } else { first.dose };
+    let shape = Shape { stages: stages.len(), rules: 1, dosed };
+    let law = usual_law(ask.form);
+    let data: Vec<Datum> = looks
+        .iter()
+        .map(|look| Datum {
+            stage: stages.iter().position(|stage| *stage == look.stage).unwrap_or(0),
+            rule: 0,
+            span: span(look, law.warmth(look.celsius.get(), reference)),
+            strength: strength(reference_dose, look.dose),
+            offset: 0.0,
+            spread_ratio: 1.0,
+            slip: None,
+            count: f64::from(look.count),
+        })
+        .collect();
+    let (prior, pinned) = prior(shape, ask, law, warm);
+    let starts = [start(shape, looks, &stages, law, reference), {
+        let mut wide = start(shape, looks, &stages, law, reference);
+        wide[shape.spread()] = 0.0;
+        wide
+    }];
+    let fit = fit(shape, &data, &prior, &starts, &pinned).map_err(|Undetermined| NoFit::Undetermined)?;
+    let estimate = |place: usize| Estimate { value: fit.at[place], standard_error: Some(fit.sd(place)) };
+    Ok(PlainFit {
+        b0: stages.iter().enumerate().map(|(i, stage)| (*stage, estimate(shape.stage(i)))).collect(),
+        temperature: warm.then(|| temperature(&fit, ask.form)),
+        dose_exponent: shape.dose().map(estimate),
+        sigma: Estimate { value: fit.spread(), standard_error: fit.spread_sd() },
+        ln_likelihood: fit.ln_likelihood,
+        reference,
+        reference_dose,
+        looks: looks.iter().map(|look| look.count).sum(),
+        steps: fit.steps,
+    })
+}
+
+/// Whether the time of a stage has an upper and a lower end somewhere.
+fn bounded(looks: &[PlainLook], stage: Option<Stage>) -> Result<(), NoFit> {
+    let of = || looks.iter().filter(|look| look.stage == stage);
+    let nothing = |hours: Option<Hours>| hours.is_none_or(|hours| hours == Hours::ZERO);
+    if of().all(|look| look.by.is_none()) {
+        Err(NoFit::NeverReached(StageName(stage)))
+    } else if of().all(|look| nothing(look.after)) {
+        Err(NoFit::AlwaysThere(StageName(stage)))
+    } else {
+        Ok(())
+    }
+}
+
+fn usual_law(form: RuleForm) -> RateLaw {
+    match form {
+        RuleForm::Q10 => RateLaw::Q10(Q10::DOUBLING),
+        RuleForm::Activation => RateLaw::Arrhenius(KjPerMol::DOUBLING),
+    }
+}
+
+pub(super) fn strength(reference: Option<DosePercent>, dose: Option<DosePercent>) -> f64 {
+    reference.zip(dose).map_or(0.0, |(reference, dose)| (reference.get() / dose.get()).ln())
+}
+
+fn span(look: &PlainLook, warmth: f64) -> Span {
+    let hours = |hours: Option<Hours>| hours.map(Hours::get).filter(|hours| *hours > 0.0);
+    let exposure = |hours| Exposure::constant(warmth, hours);
+    match (hours(look.after), hours(look.by)) {
+        (Some(after), Some(by)) if after >= by => Span::At { at: exposure(by), hours: by },
+        (Some(after), Some(by)) => Span::Between { after: exposure(after), by: exposure(by) },
+        (Some(after), None) => Span::After(exposure(after)),
+        (None, Some(by)) => Span::By(exposure(by)),
+        // Never reached, and never looked at: it says nothing, and a look after next to no time says as much.
+        (None, None) => Span::After(exposure(f64::MIN_POSITIVE)),
+    }
+}
+
+/// A parameter that no look tells of is pinned: its value then changes nothing.
+fn prior(shape: Shape, ask: &PlainAsk, law: RateLaw, warm: bool) -> (Prior, Vec<usize>) {
+    let mut prior = Prior::none(shape);
+    let mut pinned = Vec::new();
+    if ask.prior {
+        prior.know(shape.rule(0), law.coefficient(), law.coefficient() * super::prior::RULE_SHARE);
+        prior.know(shape.spread(), eta_of(super::prior::SPREAD), super::prior::SPREAD_SD);
+        if let Some(dose) = shape.dose() {
+            prior.know(dose, super::prior::EXPONENT, super::prior::EXPONENT_SD);
+        }
+    }
+    if !warm {
+        prior.know(shape.rule(0), law.coefficient(), 1.0);
+        pinned.push(shape.rule(0));
+    }
+    (prior, pinned)
+}
+
+/// From the middle of what was seen, at the usual rule and exponent.
+fn start(
+    shape: Shape,
+    looks: &[PlainLook],
+    stages: &[Option<Stage>],
+    law: RateLaw,
+    reference: Celsius,
+) -> DVector<f64> {
+    let mut at = DVector::zeros(shape.len());
+    at[shape.rule(0)] = law.coefficient();
+    if let Some(dose) = shape.dose() {
+        at[dose] = super::prior::EXPONENT;
+    }
+    at[shape.spread()] = eta_of(super::prior::SPREAD);
+    for (i, stage) in stages.iter().enumerate() {
+        let seen = looks.iter().filter(|look| look.stage == *stage).filter_map(|look| {
+            let hours = match (look.after, look.by) {
+                (Some(after), Some(by)) if after.get() > 0.0 => (after.get() * by.get()).sqrt(),
+                (_, Some(by)) => by.get(),
+                (Some(after), None) => after.get(),
+                (None, None) => return None,
+            };
+            Some(hours.max(1e-6).ln() + law.coefficient() * law.warmth(look.celsius.get(), reference))
+        });
+        let seen: Vec<f64> = seen.collect();
+        at[shape.stage(i)] = seen.iter().sum::<f64>() / seen.len().max(1) as f64;
+    }
+    at
+}
+
+fn temperature(fit: &Fit, form: RuleForm) -> Estimate {
+    let place = fit.shape.rule(0);
+    let (value, sd) = (fit.at[place], fit.sd(place));
+    match form {
+        RuleForm::Activation => Estimate { value, standard_error: Some(sd) },
+        RuleForm::Q10 => Estimate { value: value.exp(), standard_error: Some(value.exp() * sd) },
+    }
+}
