@@ -125,6 +125,31 @@ fn spread_out(shape: Shape, data: &[Datum], prior: &Prior, at: &DVector<f64>) ->
 }
 
 impl Fit {
+    /// The same with the spread that is most likely whatever the other parameters are. The most likely spread beside the most
+    /// likely others is too small, since those were fitted to the same looks: of n residuals with p fitted parameters, by
+    /// n/(n − p). To first order in Laplace's approximation η moves by var(η) · p, where p = tr(1 − C Λ) counts what the looks,
+    /// and not the prior's precision Λ, have fixed (MacKay 1992 calls it the number of well-determined parameters).
+    pub(super) fn with_honest_spread(&self, data: &[Datum], prior: &Prior, pinned: &[usize]) -> Result<Self, Undetermined> {
+        let place = self.shape.spread();
+        if self.spread_is_floor {
+            return Ok(self.clone());
+        }
+        let known = &self.covariance * &prior.precision;
+        let determined: f64 = (0..place).filter(|i| !pinned.contains(i)).map(|i| 1.0 - known[(i, i)]).sum();
+        let mut held = prior.pinning(pinned);
+        held.mean[place] = self.at[place] + self.covariance[(place, place)] * determined.max(0.0);
+        held.precision[(place, place)] = PINNED;
+        let mut start = self.at.clone();
+        start[place] = held.mean[place];
+        let top = climb(start, |at| ln_posterior(self.shape, data, &held, at)).map_err(|NoTop| Undetermined)?;
+        // Of the others at this spread; how well it is known itself is as before.
+        let mut beside = prior.clone();
+        beside.precision[(place, place)] = PINNED;
+        let mut covariance = spread_out(self.shape, data, &beside, &top.at)?;
+        covariance[(place, place)] = self.covariance[(place, place)];
+        Ok(Self { at: top.at, covariance, ..self.clone() })
+    }
+
     /// Standard deviation of one parameter.
     pub fn sd(&self, place: usize) -> f64 {
         self.covariance[(place, place)].sqrt()
