@@ -11,6 +11,7 @@ pub mod fit;
 pub mod folders;
 pub mod heat;
 pub mod learn;
+pub mod look_file;
 pub mod material;
 pub mod mesh_file;
 pub mod notebook;

@@ -57,7 +57,9 @@ fn after_eight_layers_the_times_are_the_shops() {
             let layer = shop.layer(celsius);
             for stage in LOOKED_FOR {
                 let truth = shop.median_h(stage, &layer);
-                let off = |fit: &ShopFit| (fit.predict(stage, &setting(&layer)).unwrap().hours(0.5).unwrap() / truth - 1.0).abs();
+                let off = |fit: &ShopFit| {
+                    (fit.predict(stage, &setting(&layer)).unwrap().hours(0.5).unwrap() / truth - 1.0).abs()
+                };
                 ours.push(off(&fit));
                 labels.push(off(&label));
             }

@@ -6,6 +6,7 @@ mod done;
 mod figure;
 mod heat;
 mod json;
+mod learn;
 mod level;
 mod mix;
 mod notebook;

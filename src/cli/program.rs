@@ -2,8 +2,8 @@
 
 use super::shared::Desk;
 use super::{
-    Finish, age, clocks, done, heat, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen, start, temp,
-    tick, undo,
+    Finish, age, clocks, done, heat, learn, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen, start,
+    temp, tick, undo,
 };
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
@@ -57,6 +57,7 @@ enum Command {
     Done(done::DoneArgs),
     Profiles(profiles::ProfilesArgs),
     Age(age::AgeArgs),
+    Learn(learn::LearnArgs),
     Rehearse(rehearse::RehearseArgs),
 }
 
@@ -101,6 +102,7 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
         Some(Command::Undo(args)) => undo::run(&args, &desk()?, out)?,
         Some(Command::Done(args)) => done::run(&args, &desk()?, out)?,
         Some(Command::Age(args)) => age::run(&args, out)?,
+        Some(Command::Learn(args)) => learn::run(&args, &desk()?, out)?,
         Some(Command::Rehearse(args)) => rehearse::run(&args, out)?,
         Some(Command::Profiles(args)) => {
             let drawing = if stdout().is_terminal() { Drawing::Unicode } else { Drawing::Ascii };

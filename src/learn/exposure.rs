@@ -189,7 +189,8 @@ mod tests {
     #[test]
     fn a_constant_bench_is_one_part() {
         let rule = rule(RateLaw::Q10(Q10::new(2.0).unwrap()), None);
-        let steady = Exposure::along(&TemperatureCurve::constant(Celsius::new(15.0).unwrap()), &rule, 0.0, 4.0).unwrap();
+        let steady =
+            Exposure::along(&TemperatureCurve::constant(Celsius::new(15.0).unwrap()), &rule, 0.0, 4.0).unwrap();
         assert_eq!(steady.parts.len(), 1);
         // Four hours 10 °C under the reference are two at it.
         let age = steady.ln_age(2f64.ln());

@@ -129,7 +129,12 @@ impl Fit {
     /// likely others is too small, since those were fitted to the same looks: of n residuals with p fitted parameters, by
     /// n/(n − p). To first order in Laplace's approximation η moves by var(η) · p, where p = tr(1 − C Λ) counts what the looks,
     /// and not the prior's precision Λ, have fixed (MacKay 1992 calls it the number of well-determined parameters).
-    pub(super) fn with_honest_spread(&self, data: &[Datum], prior: &Prior, pinned: &[usize]) -> Result<Self, Undetermined> {
+    pub(super) fn with_honest_spread(
+        &self,
+        data: &[Datum],
+        prior: &Prior,
+        pinned: &[usize],
+    ) -> Result<Self, Undetermined> {
         let place = self.shape.spread();
         if self.spread_is_floor {
             return Ok(self.clone());

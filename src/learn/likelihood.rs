@@ -177,7 +177,10 @@ fn span(span: &Span, age: impl Fn(&Exposure) -> LnAge, standard: &Standard) -> L
                     bend: f64::midpoint(after.bend, by.bend),
                 };
                 let density = standard.density(&standard.z(middle));
-                return Local { value: density.value + (by.value - after.value).max(f64::MIN_POSITIVE).ln(), ..density };
+                return Local {
+                    value: density.value + (by.value - after.value).max(f64::MIN_POSITIVE).ln(),
+                    ..density
+                };
             }
             between(Some(standard.z(after)), Some(standard.z(by)))
         }
@@ -227,15 +230,17 @@ mod tests {
 
     fn any_datum() -> impl Strategy<Value = Datum> {
         let slip = prop::option::of((0.01f64..0.4, -4.0f64..-0.5));
-        (0usize..2, any_span(), -0.7f64..0.7, 0.5f64..2.0, slip).prop_map(|(stage, span, strength, ratio, slip)| Datum {
-            stage,
-            rule: 0,
-            span,
-            strength,
-            offset: 0.3,
-            spread_ratio: ratio,
-            slip: slip.map(|(probability, ln_likelihood)| Slip { probability, ln_likelihood }),
-            count: 2.0,
+        (0usize..2, any_span(), -0.7f64..0.7, 0.5f64..2.0, slip).prop_map(|(stage, span, strength, ratio, slip)| {
+            Datum {
+                stage,
+                rule: 0,
+                span,
+                strength,
+                offset: 0.3,
+                spread_ratio: ratio,
+                slip: slip.map(|(probability, ln_likelihood)| Slip { probability, ln_likelihood }),
+                count: 2.0,
+            }
         })
     }
 

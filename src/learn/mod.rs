@@ -17,7 +17,7 @@ mod shop_fit;
 
 pub use fit::Undetermined;
 pub use look::{Look, TellsNothing};
-pub use predict::{Prediction, Setting};
 pub use plain::{Estimate, NoFit, PlainAsk, PlainFit, PlainLook, RuleForm, StageName, fit_plain};
+pub use predict::{Prediction, Setting};
 pub use shop::{DoseTerm, RuleTerm, ShopModel, StageTerm};
 pub use shop_fit::{Missing, ShopFit, Verdict};

@@ -135,11 +135,7 @@ mod tests {
         Curvature {
             value: -((1.0 - x).powi(2) + 100.0 * off * off),
             gradient: DVector::from_vec(vec![2.0 * (1.0 - x) + 400.0 * x * off, -200.0 * off]),
-            hessian: DMatrix::from_row_slice(
-                2,
-                2,
-                &[-2.0 + 400.0 * off - 800.0 * x * x, 400.0 * x, 400.0 * x, -200.0],
-            ),
+            hessian: DMatrix::from_row_slice(2, 2, &[-2.0 + 400.0 * off - 800.0 * x * x, 400.0 * x, 400.0 * x, -200.0]),
         }
     }
 

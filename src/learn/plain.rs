@@ -87,7 +87,9 @@ pub enum NoFit {
     AlwaysThere(StageName),
     #[error("some lines give a dose and others do not; write it in all of them, or in none")]
     SomeDoses,
-    #[error("the looks do not tell a time: they are too few, or none of them brackets it. Add one before and one after")]
+    #[error(
+        "the looks do not tell a time: they are too few, or none of them brackets it. Add one before and one after"
+    )]
     Undetermined,
 }
 

@@ -65,7 +65,8 @@ impl ShopFit {
             .collect();
         let (prior, starts) = (model.prior(), model.starts(&data));
         let free = fit(shape, &data, &prior, &starts, &[])?;
-        let mut shop = Self { model, fit: free, data, used, stages: vec![], rules: vec![], dose: None, spread: Verdict::Label };
+        let mut shop =
+            Self { model, fit: free, data, used, stages: vec![], rules: vec![], dose: None, spread: Verdict::Label };
         shop.judge();
         // What the looks do not tell stays the label's, and the rest is fitted to that.
         let told = |verdict: &Verdict| matches!(verdict, Verdict::Learned { .. });

@@ -12,7 +12,6 @@
 //! - hours since some start, `1.5`.
 
 mod columns;
-mod lines;
 mod problem;
 #[cfg(test)]
 mod tests;
@@ -21,13 +20,13 @@ mod times;
 pub use problem::{LoggerFileError, Problem};
 pub use times::{Origin, Style};
 
+use super::{Dialect, Lines, OpenQuote};
 use crate::cure::{Knot, TemperatureCurve};
 use crate::text::PlainText;
 use crate::units::{Celsius, Percent};
-use columns::{Columns, Dialect};
+use columns::Columns;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use lines::Lines;
 use times::Times;
 
 /// One line of the file.
@@ -67,11 +66,12 @@ impl LoggerFile {
         let dialect = lines.header().map(Dialect::of_header).ok_or_else(|| whole(Problem::Empty))?;
         let mut records = lines.records(dialect);
         let (number, header) = records.next().ok_or_else(|| whole(Problem::Empty))?;
-        let columns = header.and_then(|header| Columns::from_header(&header)).map_err(at_line(number))?;
+        let whole_line = |line: Result<csv::StringRecord, OpenQuote>| line.map_err(|OpenQuote| Problem::OpenQuote);
+        let columns = whole_line(header).and_then(|header| Columns::from_header(&header)).map_err(at_line(number))?;
         let mut times = Times::new(zone);
         let mut readings = Vec::new();
         for (number, values) in records {
-            let values = values.map_err(at_line(number))?;
+            let values = whole_line(values).map_err(at_line(number))?;
             if values.iter().any(|value| !value.is_empty()) {
                 readings.push(reading(&values, columns, dialect, &mut times).map_err(at_line(number))?);
             }

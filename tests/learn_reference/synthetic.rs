@@ -8,9 +8,8 @@ use nightpour::units::{Celsius, DosePercent};
 
 fn looks(dosed: bool) -> Vec<PlainLook> {
     let number = |text: &str| text.parse::<f64>().unwrap();
-    let of = |row: &Vec<String>| {
-        look(number(&row[0]), dosed.then(|| number(&row[1])), number(&row[2]), number(&row[3]), 1)
-    };
+    let of =
+        |row: &Vec<String>| look(number(&row[0]), dosed.then(|| number(&row[1])), number(&row[2]), number(&row[3]), 1);
     rows("synthetic_settimes.csv").iter().map(of).collect()
 }
 

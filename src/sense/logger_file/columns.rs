@@ -1,4 +1,4 @@
-//! How the file parts its columns, and which of them are which.
+//! Which columns are which.
 
 use super::problem::Problem;
 use crate::text::PlainText;
@@ -6,34 +6,6 @@ use crate::text::PlainText;
 pub(super) const TIME: &str = "time";
 pub(super) const CELSIUS: &str = "c";
 pub(super) const HUMIDITY: &str = "humidity_percent";
-
-/// How the file is written.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Dialect {
-    delimiter: u8,
-}
-
-impl Dialect {
-    /// Told from the header: semicolons or tabs where there are any, otherwise commas.
-    pub fn of_header(header: &str) -> Self {
-        Self { delimiter: [b';', b'\t'].into_iter().find(|d| header.as_bytes().contains(d)).unwrap_or(b',') }
-    }
-
-    pub fn reader(self, text: &[u8]) -> csv::Reader<&[u8]> {
-        csv::ReaderBuilder::new()
-            .delimiter(self.delimiter)
-            .has_headers(false)
-            .flexible(true)
-            .trim(csv::Trim::All)
-            .from_reader(text)
-    }
-
-    /// A finite number, with a decimal comma where commas do not part the columns.
-    pub fn number(self, text: &str) -> Option<f64> {
-        let plain = if self.delimiter == b',' { text.parse() } else { text.replacen(',', ".", 1).parse() };
-        plain.ok().filter(|n: &f64| n.is_finite())
-    }
-}
 
 /// Which value of a line is which.
 #[derive(Debug, Clone, Copy)]

@@ -1,12 +1,15 @@
 //! The file's lines that count, and their numbers.
 
-use super::columns::Dialect;
-use super::problem::Problem;
+use super::dialect::Dialect;
 use std::iter;
+
+/// A quote is opened and not closed before the line ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct OpenQuote;
 
 /// What is left without blank and comment lines.
 #[derive(Debug)]
-pub(super) struct Lines {
+pub(crate) struct Lines {
     text: String,
     /// The number of each kept line in the file, counting from 1.
     numbers: Vec<usize>,
@@ -32,7 +35,7 @@ impl Lines {
     }
 
     /// Each line's number and values, the header's first; quotes and outer spaces are taken off.
-    pub fn records(&self, dialect: Dialect) -> impl Iterator<Item = (usize, Result<csv::StringRecord, Problem>)> {
+    pub fn records(&self, dialect: Dialect) -> impl Iterator<Item = (usize, Result<csv::StringRecord, OpenQuote>)> {
         let mut reader = dialect.reader(self.text.as_bytes());
         iter::from_fn(move || {
             let first = reader.position().line();
@@ -41,7 +44,7 @@ impl Lines {
             reader.read_record(&mut record).ok().filter(|&more| more)?;
             let place = usize::try_from(first).ok()?.checked_sub(1)?;
             let whole = reader.position().line() <= first + 1;
-            Some((*self.numbers.get(place)?, if whole { Ok(record) } else { Err(Problem::OpenQuote) }))
+            Some((*self.numbers.get(place)?, if whole { Ok(record) } else { Err(OpenQuote) }))
         })
     }
 }

@@ -1,0 +1,30 @@
+//! `learn --from`: the fit of a table by itself, without notebook or profile.
+
+mod json;
+mod text;
+
+use super::{LearnArgs, LearnError, file};
+use crate::cli::json::print_json;
+use crate::learn::{PlainAsk, PlainLook, fit_plain};
+use crate::look_file::LookRow;
+use std::io::Write;
+
+pub(super) fn run(args: &LearnArgs, out: &mut impl Write) -> Result<(), LearnError> {
+    let map = file::column_map(&args.columns, &args.fixed)?;
+    let looks: Vec<PlainLook> = file::rows(&args.from, &map)?.iter().map(plain).collect();
+    let ask = PlainAsk {
+        form: args.rule.into(),
+        reference: args.reference_c,
+        reference_dose: args.reference_dose_percent,
+        prior: !args.no_prior,
+    };
+    let fit = fit_plain(&looks, &ask).map_err(|why| LearnError::NoFit { file: file::shown(&args.from), why })?;
+    if args.json {
+        return Ok(print_json(&json::PlainJson::new(&fit, &ask), out)?);
+    }
+    Ok(out.write_all(text::text(&fit, &ask).as_bytes())?)
+}
+
+fn plain(row: &LookRow) -> PlainLook {
+    PlainLook { stage: row.stage, celsius: row.celsius, dose: row.dose, after: row.after, by: row.by, count: row.count }
+}
