@@ -15,6 +15,17 @@ pub enum Span {
     At { at: Exposure, hours: f64 },
 }
 
+impl Span {
+    /// The mean warmth until the last look.
+    pub(super) fn warmth(&self) -> f64 {
+        match self {
+            Span::After(last) | Span::By(last) | Span::Between { by: last, .. } | Span::At { at: last, .. } => {
+                last.warmth()
+            }
+        }
+    }
+}
+
 /// That an entry may be a slip: of the wrong batch, stage or time.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Slip {

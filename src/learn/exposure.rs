@@ -76,9 +76,10 @@ impl Exposure {
         LnAge { value: sum.ln(), slope, bend: second / sum - slope * slope }
     }
 
-    /// Hours above the floor.
-    pub fn hours(&self) -> f64 {
-        self.parts.iter().map(|part| part.hours).sum()
+    /// The mean warmth.
+    pub(super) fn warmth(&self) -> f64 {
+        let hours: f64 = self.parts.iter().map(|part| part.hours).sum();
+        self.parts.iter().map(|part| part.hours * part.warmth).sum::<f64>() / hours
     }
 }
 

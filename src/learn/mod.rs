@@ -4,6 +4,7 @@
 mod datum;
 mod exposure;
 mod fit;
+mod insight;
 mod likelihood;
 mod look;
 mod newton;
@@ -14,10 +15,13 @@ mod prior;
 mod shape;
 mod shop;
 mod shop_fit;
+mod trial;
 
 pub use fit::Undetermined;
+pub use insight::Insight;
 pub use look::{Look, TellsNothing};
 pub use plain::{Estimate, NoFit, PlainAsk, PlainFit, PlainLook, RuleForm, StageName, fit_plain};
 pub use predict::{Prediction, Setting};
 pub use shop::{DoseTerm, RuleTerm, ShopModel, StageTerm};
 pub use shop_fit::{Missing, ShopFit, Verdict};
+pub use trial::{Trial, TrialRange};

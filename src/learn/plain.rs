@@ -71,6 +71,10 @@ pub struct PlainFit {
     pub reference_dose: Option<DosePercent>,
     pub looks: u32,
     pub steps: usize,
+    law: RateLaw,
+    fit: Fit,
+    /// Least and most warmth that was seen.
+    seen: (f64, f64),
 }
 
 /// Why there is no fit.
@@ -153,7 +157,48 @@ pub fn fit_plain(looks: &[PlainLook], ask: &PlainAsk) -> Result<PlainFit, NoFit>
         reference_dose,
         looks: looks.iter().map(|look| look.count).sum(),
         steps: fit.steps,
+        law,
+        seen: seen(data.iter()),
+        fit,
     })
+}
+
+impl PlainFit {
+    /// ln of the hours at another temperature and dose, with the standard deviation of one more batch there; `None` where
+    /// all looks were at one temperature or dose and this is another.
+    pub fn predict(&self, stage: Option<Stage>, celsius: Celsius, dose: Option<DosePercent>) -> Option<(f64, f64)> {
+        let shape = self.fit.shape;
+        let place = self.b0.iter().position(|(of, _)| *of == stage)?;
+        let strength = strength(self.reference_dose, dose);
+        if (self.temperature.is_none() && celsius != self.reference) || (!shape.dosed && strength != 0.0) {
+            return None;
+        }
+        let warmth = self.law.warmth(celsius.get(), self.reference);
+        let mut gradient = DVector::zeros(shape.len());
+        gradient[shape.stage(place)] = 1.0;
+        if self.temperature.is_some() {
+            gradient[shape.rule(0)] = -warmth;
+        }
+        if let Some(dose) = shape.dose() {
+            gradient[dose] = strength;
+        }
+        let likely = gradient.dot(&self.fit.at);
+        let doubt = gradient.dot(&(&self.fit.covariance * &gradient)).sqrt();
+        let beyond = beyond(warmth, self.seen) * self.fit.at[shape.rule(0)] * super::prior::RULE_SHARE;
+        Some((likely, self.fit.spread().hypot(doubt).hypot(beyond)))
+    }
+}
+
+/// Least and most mean warmth of the looks.
+pub(super) fn seen<'d>(data: impl Iterator<Item = &'d Datum>) -> (f64, f64) {
+    let warmths = data.map(|datum| datum.span.warmth());
+    warmths.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), warmth| (low.min(warmth), high.max(warmth)))
+}
+
+/// How far `warmth` lies outside of what was seen. There the rule is known only as well as before: reactions bend off their
+/// line (diffusion, another step that becomes the slow one), and a straight line through warm looks does not show it.
+pub(super) fn beyond(warmth: f64, (least, most): (f64, f64)) -> f64 {
+    (least - warmth).max(warmth - most).max(0.0)
 }
 
 /// Whether the time of a stage has an upper and a lower end somewhere.

@@ -1,6 +1,7 @@
 //! What a shop's figures say of a batch: when a stage comes, with what is still unknown of the figures in the band.
 
-use super::plain::strength;
+use super::plain::{beyond, strength};
+use super::prior::RULE_SHARE;
 use super::shop_fit::ShopFit;
 use crate::cure::{AgeCurve, TemperatureCurve, normal_quantile};
 use crate::material::Stage;
@@ -42,7 +43,8 @@ impl ShopFit {
             _ => rule.law.warmth(ages.held_c(), rule.reference),
         };
         let doubt = sd_of(&self.doubt(place), warmth, strength);
-        let sd = self.spread_of(place).hypot(doubt);
+        let beyond = beyond(warmth, self.seen(self.model.stages[place].rule)) * coefficient * RULE_SHARE;
+        let sd = self.spread_of(place).hypot(doubt).hypot(beyond);
         Some(Prediction { ages, age_h, sd, least_c: self.model.stages[place].least_c })
     }
 }

@@ -3,6 +3,7 @@
 use super::datum::Datum;
 use super::fit::{Fit, Undetermined, fit};
 use super::look::{Look, TellsNothing};
+use super::plain::seen;
 use super::shop::ShopModel;
 use crate::cure::{CureRule, RateLaw};
 use crate::units::{Hours, KjPerMol, Q10};
@@ -135,6 +136,13 @@ impl ShopFit {
     /// The dose exponent as this shop has it, with its standard deviation.
     pub fn exponent(&self) -> Option<(f64, f64)> {
         self.model.shape().dose().map(|place| (self.fit.at[place], self.fit.sd(place)))
+    }
+
+    /// Least and most mean warmth of the looks of a rule's stages; none beyond it where nobody looked, as the prior then says
+    /// it all.
+    pub fn seen(&self, rule: usize) -> (f64, f64) {
+        let of = || self.data.iter().filter(|datum| datum.rule == rule);
+        if of().next().is_none() { (f64::NEG_INFINITY, f64::INFINITY) } else { seen(of()) }
     }
 
     /// From batch to batch, ln(time) of a stage: the root of the mean of σ² over what it still may be.
