@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::Timestamp;
-use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen, Stored};
+use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Seen, Stored, Trust};
 use nightpour::material::{Fingerprint, MaterialId, Stage};
 use nightpour::notebook::{BEFORE_FIRST, Notebook};
 use nightpour::text::PlainText;
@@ -46,7 +46,14 @@ fn v1_entries() -> Vec<Stored> {
         humidity: None,
         source: PlainText::new("shelf by the window"),
     };
-    let observed = Entry::Observed { batch, stage: Stage::Gel, seen, test: Some(PlainText::new("wooden stick")) };
+    let observed = Entry::Observed {
+        batch,
+        stage: Stage::Gel,
+        seen,
+        test: Some(PlainText::new("wooden stick")),
+        trust: Trust::Sure,
+        within: None,
+    };
     let entries = [
         (
             "02T20:00:00",

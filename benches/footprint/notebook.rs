@@ -2,7 +2,7 @@
 //! All of it invented.
 
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-use nightpour::bench::{AlarmId, BatchId, Bench, Entry, Mix, NewEntry, Seen};
+use nightpour::bench::{AlarmId, BatchId, Bench, Entry, Mix, NewEntry, Seen, Trust};
 use nightpour::clock::{Clock, SystemClock};
 use nightpour::material::{Catalogue, MaterialId, Stage};
 use nightpour::notebook::{Notebook, NotebookError};
@@ -80,8 +80,14 @@ fn pour(now: Timestamp) -> Result<Vec<NewEntry>, Box<dyn Error>> {
         });
         entries.extend([kept, mixed].map(|entry| NewEntry { happened, entry }));
         let at = happened + SignedDuration::from_mins(10);
-        let looked =
-            Entry::Observed { batch: BatchId(number), stage: Stage::Gel, seen: Seen::NotYet { at }, test: None };
+        let looked = Entry::Observed {
+            batch: BatchId(number),
+            stage: Stage::Gel,
+            seen: Seen::NotYet { at },
+            test: None,
+            trust: Trust::Sure,
+            within: None,
+        };
         entries.push(NewEntry { happened: at, entry: looked });
     }
     Ok(entries)

@@ -1,10 +1,11 @@
 //! One batch as the notebook tells it.
 
 use super::command::{NewMix, resolve_dose};
-use super::entry::{BatchId, EntryId, Mix, Seen};
+use super::entry::{BatchId, EntryId, Mix, Seen, Trust};
 use crate::material::{Fingerprint, Profile, Stage};
 use crate::text::PlainText;
-use jiff::Timestamp;
+use crate::units::Hours;
+use jiff::{SignedDuration, Timestamp};
 use std::sync::Arc;
 
 /// What was seen of one stage.
@@ -14,6 +15,19 @@ pub struct Observation {
     pub stage: Stage,
     pub seen: Seen,
     pub test: Option<PlainText>,
+    pub trust: Trust,
+    /// How far off a watched moment may be; [`READING_ERROR`] where nobody said.
+    pub within: Option<Hours>,
+}
+
+/// How far off the moment may be at which somebody says they watched a stage come (own working value).
+pub const READING_ERROR: SignedDuration = SignedDuration::from_mins(2);
+
+/// A profile's text, and what it says; `None` when the notebook's copy could not be read.
+#[derive(Debug, Clone)]
+pub(super) struct Figures {
+    pub fingerprint: Fingerprint,
+    pub profile: Option<Arc<Profile>>,
 }
 
 /// What a user decided about an alarm, in the order it was written.
@@ -39,8 +53,11 @@ pub struct Batch {
     pub mix: Mix,
     /// First contact of the parts.
     pub started: Timestamp,
-    /// The profile it was started with; `None` when the notebook's copy could not be read.
+    /// The profile in force: the one it was started with, or the one adopted since; `None` when the notebook's copy could not
+    /// be read.
     pub profile: Option<Arc<Profile>>,
+    /// What it was started with, and what was adopted since, each with its entry. The last one is in force.
+    pub(super) figures: Vec<(EntryId, Figures)>,
     pub observations: Vec<Observation>,
     /// The batch that was poured onto this one.
     pub covered_by: Option<BatchId>,
@@ -69,11 +86,38 @@ impl Batch {
             },
             started: mix.at,
             profile: Some(Arc::new(profile.clone())),
+            figures: Vec::new(),
             observations: Vec::new(),
             covered_by: None,
             answers: Vec::new(),
             done: None,
             undone: false,
+        }
+    }
+
+    /// Runs on other figures from here on.
+    pub(super) fn adopt(&mut self, entry: EntryId, figures: Figures) {
+        self.figures.push((entry, figures));
+        self.use_last_figures();
+    }
+
+    /// Goes back to the figures before the adoption `entry`, if that was one.
+    pub(super) fn forget_adopted(&mut self, entry: EntryId) {
+        if entry != self.entry {
+            self.figures.retain(|(adopted, _)| *adopted != entry);
+            self.use_last_figures();
+        }
+    }
+
+    /// Whether the entry `entry` made it run on other figures.
+    pub(super) fn has_adopted(&self, entry: EntryId) -> bool {
+        entry != self.entry && self.figures.iter().any(|(adopted, _)| *adopted == entry)
+    }
+
+    fn use_last_figures(&mut self) {
+        if let Some((_, figures)) = self.figures.last() {
+            self.mix.profile.clone_from(&figures.fingerprint);
+            self.profile.clone_from(&figures.profile);
         }
     }
 
@@ -220,5 +264,28 @@ mod tests {
         assert_eq!(planned(Dose::Usual), Some(1.0));
         assert_eq!(planned(Dose::Weighed(Grams::new(1.2).unwrap())), Some(1.5));
         assert_eq!(planned(Dose::Weighed(Grams::new(80.0).unwrap())), None, "refused when mixed");
+    }
+
+    #[test]
+    fn adopted_figures_hold_until_they_are_taken_back() {
+        let (mut story, batch) = layer();
+        let gel = |story: &Story| {
+            let log = story.log();
+            let profile = log.batch(batch).unwrap().profile.clone().unwrap();
+            profile.thermal().unwrap().stage(Stage::Gel).unwrap().after.value.get() * 60.0
+        };
+        let toml =
+            Catalogue::embedded().find("clear-polyester").unwrap().source.replace("after = \"30m\"", "after = \"45m\"");
+        let fingerprint = Fingerprint("slower".to_owned());
+        let material = material("clear-polyester");
+        story.write(10, Entry::Profile { fingerprint: fingerprint.clone(), material, toml });
+        assert!((gel(&story) - 30.0).abs() < 1e-9);
+        let adopted = story.write(11, Entry::Adopted { batch, profile: fingerprint.clone() });
+        assert!((gel(&story) - 45.0).abs() < 1e-9);
+        let log = story.log();
+        assert_eq!(log.batch(batch).unwrap().mix.profile, fingerprint);
+        assert!(log.can_undo(adopted) && log.last_undoable() == Some(adopted));
+        story.undo(12, adopted);
+        assert!((gel(&story) - 30.0).abs() < 1e-9 && !story.log().can_undo(adopted));
     }
 }

@@ -6,7 +6,7 @@ pub use piece::{NewPiece, NewPour};
 
 use super::batch::Batch;
 use super::doubts::{BENCH_C, doubts, sudden, window_missed};
-use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen};
+use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen, Trust};
 use super::log::Log;
 use super::own_heat::HeatBook;
 use super::readings::measures_bench;
@@ -14,7 +14,7 @@ use super::words::figure_words;
 use crate::material::{Catalogue, Item, MaterialId, Mixing, Profile, Stage, UnknownMaterial};
 use crate::pour::{StepId, cups};
 use crate::text::PlainText;
-use crate::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
+use crate::units::{Celsius, DosePercent, Grams, Hours, Level, Millimetres, Percent};
 use jiff::{SignedDuration, Timestamp};
 
 /// How far ahead of the clock a time may lie before it counts as a slip: two machines' clocks may differ a little.
@@ -55,6 +55,13 @@ pub enum Command {
         stage: Stage,
         seen: Seen,
         test: Option<PlainText>,
+        trust: Trust,
+        /// How far off a watched moment may be, where that was said.
+        within: Option<Hours>,
+    },
+    /// Runs on its material's figures as they are now.
+    Adopt {
+        batch: BatchId,
     },
     Read {
         celsius: Celsius,
@@ -125,6 +132,12 @@ pub enum Refusal {
     BeforeMix(BatchId),
     #[error("the first of the two times must be the earlier one")]
     NotAnInterval,
+    #[error("only a moment that was watched can be off by so much; give it with the time, or leave it out")]
+    WithinWhat,
+    #[error("off by {} is more than it took since the mix; give a shorter time", super::words::span_words(*.0))]
+    WithinTooLong(SignedDuration),
+    #[error("batch {0} runs on these very figures already")]
+    SameFigures(BatchId),
     #[error("catalyst in grams needs the resin in grams too; give --resin-g, or --dose-percent instead")]
     DoseWithoutResin,
     #[error("{0} takes no catalyst dose; its mix is fixed by the profile")]
@@ -190,15 +203,18 @@ pub fn decide(
     let one = |happened, entry| Decision { entries: vec![NewEntry { happened, entry }], remarks: Vec::new() };
     match command {
         Command::Mix(mix) => decide_mix(log, catalogue, heat, mix, now),
-        Command::Observe { batch, stage, seen, test } => {
+        Command::Observe { batch, stage, seen, test, trust, within } => {
             let batch = match batch {
                 Some(id) => running(log, id)?,
                 None => only_running(log)?,
             };
             let happened = check_seen(batch, stage, seen, now)?;
             let remarks = doubts(log, heat, batch, (stage, seen), now);
-            Ok(Decision { remarks, ..one(happened, Entry::Observed { batch: batch.id, stage, seen, test }) })
+            check_within(batch, seen, within)?;
+            let entry = Entry::Observed { batch: batch.id, stage, seen, test, trust, within };
+            Ok(Decision { remarks, ..one(happened, entry) })
         }
+        Command::Adopt { batch } => adopt(log, catalogue, batch, now),
         Command::Read { celsius, humidity, at, source } => {
             past(at, now)?;
             if measures_bench(&source) && !BENCH_C.contains(&celsius.get()) {
@@ -277,6 +293,18 @@ fn decide_mix(
         }),
     });
     Ok(Decision { entries, remarks })
+}
+
+fn adopt(log: &Log, catalogue: &Catalogue, id: BatchId, now: Timestamp) -> Result<Decision, Refusal> {
+    let batch = running(log, id)?;
+    let item = catalogue.find(batch.mix.material.as_str())?;
+    if batch.mix.profile == item.fingerprint {
+        return Err(Refusal::SameFigures(id));
+    }
+    let kept = (!log.keeps_profile(&item.fingerprint)).then(|| keep_profile(item, now));
+    let entry = Entry::Adopted { batch: id, profile: item.fingerprint.clone() };
+    let entries = kept.into_iter().chain([NewEntry { happened: now, entry }]).collect();
+    Ok(Decision { entries, remarks: Vec::new() })
 }
 
 fn keep_profile(item: &Item, now: Timestamp) -> NewEntry {
@@ -383,6 +411,14 @@ fn only_running(log: &Log) -> Result<&Batch, Refusal> {
 fn check_alarm(log: &Log, alarm: AlarmId) -> Result<(), Refusal> {
     let cure = running(log, alarm.batch).ok().and_then(|batch| batch.profile.as_ref()?.thermal());
     cure.and_then(|cure| cure.stage(alarm.stage)).map(|_| ()).ok_or(Refusal::NoSuchAlarm)
+}
+
+/// Only a watched moment is off by something, and by less than what has passed since the mix.
+fn check_within(batch: &Batch, seen: Seen, within: Option<Hours>) -> Result<(), Refusal> {
+    let Some(within) = within else { return Ok(()) };
+    let Seen::At { at } = seen else { return Err(Refusal::WithinWhat) };
+    let length = SignedDuration::try_from_secs_f64(within.seconds()).unwrap_or(SignedDuration::MAX);
+    if length > at.duration_since(batch.started) { Err(Refusal::WithinTooLong(length)) } else { Ok(()) }
 }
 
 /// Checks an observation and says when it happened: the moment of the last look it speaks of.

@@ -3,7 +3,7 @@
 use crate::material::{Fingerprint, MaterialId, Stage};
 use crate::pour::StepId;
 use crate::text::PlainText;
-use crate::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
+use crate::units::{Celsius, DosePercent, Grams, Hours, Level, Millimetres, Percent};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -119,6 +119,46 @@ impl Seen {
     }
 }
 
+/// How sure somebody was of what they wrote down.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Trust {
+    #[default]
+    Sure,
+    Guess,
+}
+
+impl Trust {
+    pub fn is_sure(&self) -> bool {
+        *self == Trust::Sure
+    }
+}
+
+/// An observation from before the notebook, as from a table of the user's own. It is no event of the bench.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Recalled {
+    pub material: MaterialId,
+    pub stage: Stage,
+    /// Hours from first contact: not there yet. This one or the next is there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after_h: Option<Hours>,
+    /// There; the same as `after_h` means that very moment.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by_h: Option<Hours>,
+    /// The bench, all the while.
+    pub celsius: Celsius,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dose_percent: Option<DosePercent>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth_mm: Option<Millimetres>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub test: Option<PlainText>,
+    #[serde(default, skip_serializing_if = "Trust::is_sure")]
+    pub trust: Trust,
+    /// The file and its line.
+    pub source: PlainText,
+}
+
 /// One mixed quantity of one material.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Mix {
@@ -151,7 +191,18 @@ pub enum Entry {
         stage: Stage,
         seen: Seen,
         test: Option<PlainText>,
+        #[serde(default, skip_serializing_if = "Trust::is_sure")]
+        trust: Trust,
+        /// How far off a watched moment may be, where that was said.
+        #[serde(rename = "within_h", default, skip_serializing_if = "Option::is_none")]
+        within: Option<Hours>,
     },
+    /// From here on the batch runs on another text of its material's profile.
+    Adopted {
+        batch: BatchId,
+        profile: Fingerprint,
+    },
+    Recalled(Recalled),
     Reading {
         celsius: Celsius,
         humidity: Option<Percent>,
@@ -212,6 +263,8 @@ impl Entry {
             Entry::Profile { .. } => "profile",
             Entry::Mixed(_) => MIXED,
             Entry::Observed { .. } => "observed",
+            Entry::Adopted { .. } => "adopted",
+            Entry::Recalled(_) => "recalled",
             Entry::Reading { .. } => "reading",
             Entry::Done { .. } => "done",
             Entry::PieceStarted { .. } => PIECE_STARTED,
@@ -262,7 +315,7 @@ impl Stored {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::testing::{Story, at};
+    use crate::bench::testing::{Story, at, recalled};
     use serde_json::Value;
 
     #[test]
@@ -274,13 +327,16 @@ mod tests {
         story.write(31, Entry::Acknowledged { alarm });
         story.write(32, Entry::Snoozed { alarm, until: at(40) });
         story.write(33, Entry::Done { batch });
+        let profile = Fingerprint("00".to_owned());
+        story.write(33, Entry::Adopted { batch, profile });
+        story.write(33, Entry::Recalled(recalled()));
         story.undo(34, EntryId(1));
         for Stored { entry, .. } in story.entries() {
             let written = serde_json::to_value(entry).unwrap();
             assert_eq!(written["kind"], Value::from(entry.kind()));
             assert_eq!(entry.is_mix(), matches!(entry, Entry::Mixed(_)));
         }
-        assert_eq!(story.entries().len(), 8, "one of each kind");
+        assert_eq!(story.entries().len(), 10, "one of each kind");
     }
 
     #[test]

@@ -1,9 +1,9 @@
 //! The notebook's entries as lines for people.
 
-use super::entry::{AlarmId, BatchId, Entry, PieceId, Seen};
+use super::entry::{AlarmId, BatchId, Entry, PieceId, Recalled, Seen};
 use super::log::Log;
 use super::words::{clock_words, figure_words};
-use crate::units::{Grams, Millimetres};
+use crate::units::{Grams, Hours, Millimetres};
 use jiff::tz::TimeZone;
 
 /// One entry as a short line; times in `zone`.
@@ -24,7 +24,7 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
             let line = amounts.into_iter().flatten().fold(line, |line, amount| format!("{line}, {amount}"));
             mix.onto.map(|onto| format!("{line}, on {onto}")).unwrap_or(line)
         }
-        Entry::Observed { batch, stage, seen, test } => {
+        Entry::Observed { batch, stage, seen, test, trust, within } => {
             let how = match seen {
                 Seen::At { .. } => "seen".to_owned(),
                 Seen::By { .. } => "already there".to_owned(),
@@ -32,8 +32,16 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
                 Seen::NotYet { .. } => "not yet".to_owned(),
             };
             let test = test.as_ref().map(|t| format!(" ({t})")).unwrap_or_default();
-            format!("{}: {} {how}{test}", name(*batch, log), stage.words())
+            let off =
+                within.map(|within| format!(", ±{} min", figure_words(within.get() * 60.0, 1))).unwrap_or_default();
+            let guess = if trust.is_sure() { "" } else { ", a guess" };
+            format!("{}: {} {how}{test}{off}{guess}", name(*batch, log), stage.words())
         }
+        Entry::Adopted { batch, .. } => {
+            let material = log.batch(*batch).map(|batch| format!(" of {}", batch.mix.material)).unwrap_or_default();
+            format!("{} runs on the changed figures{material}", name(*batch, log))
+        }
+        Entry::Recalled(recalled) => recalled_words(recalled),
         Entry::Reading { celsius, humidity, source } => {
             let humidity = humidity.map(|h| format!(", {h:.0} humidity")).unwrap_or_default();
             format!("{source} {celsius:.1}{humidity}")
@@ -52,6 +60,21 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
         },
         Entry::PassedOver { kind } => format!("an entry of kind '{kind}', passed over"),
     }
+}
+
+fn recalled_words(recalled: &Recalled) -> String {
+    let hours = |hours: Hours| figure_words(hours.get(), 2);
+    let when = match (recalled.after_h, recalled.by_h) {
+        (Some(after), Some(by)) if after == by => format!("at {} h", hours(by)),
+        (Some(after), Some(by)) => format!("between {} and {} h", hours(after), hours(by)),
+        (Some(after), None) => format!("not yet at {} h", hours(after)),
+        (None, Some(by)) => format!("there at {} h", hours(by)),
+        (None, None) => "without a time".to_owned(),
+    };
+    let dose = recalled.dose_percent.map(|dose| format!(", {dose:.2}")).unwrap_or_default();
+    let guess = if recalled.trust.is_sure() { "" } else { ", a guess" };
+    let Recalled { material, stage, celsius, source, .. } = recalled;
+    format!("recalled {material}: {} {when} at {celsius:.1}{dose}{guess} ({source})", stage.words())
 }
 
 fn name(id: BatchId, log: &Log) -> String {

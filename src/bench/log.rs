@@ -1,8 +1,8 @@
 //! The notebook folded into what it means: batches, readings, answers. A pure fold, entry by entry.
 
-use super::batch::{AlarmAnswer, Answer, Batch, Observation};
+use super::batch::{AlarmAnswer, Answer, Batch, Figures, Observation};
 use super::command::Refusal;
-use super::entry::{AlarmId, BatchId, Entry, EntryId, PieceId, Stored};
+use super::entry::{AlarmId, BatchId, Entry, EntryId, PieceId, Recalled, Stored};
 use super::piece::{BenchPiece, Measured};
 use super::readings::{Reading, Readings};
 use crate::material::{Fingerprint, MaterialId, Profile, read_profile};
@@ -22,6 +22,8 @@ pub struct Log {
     /// By number, from 1, likewise.
     pieces: Vec<Option<BenchPiece>>,
     readings: Readings,
+    /// What is remembered from before the notebook, in the order it was told.
+    recalled: BTreeMap<EntryId, Recalled>,
     profiles: BTreeMap<Fingerprint, Option<Arc<Profile>>>,
     tail: VecDeque<Stored>,
     undone: BTreeSet<EntryId>,
@@ -68,11 +70,21 @@ impl Log {
                 self.profiles.insert(fingerprint.clone(), profile);
             }
             Entry::Mixed(mix) => self.start_batch(stored, mix.clone()),
-            Entry::Observed { batch, stage, seen, test } => {
-                let observation = Observation { entry: stored.id, stage: *stage, seen: *seen, test: test.clone() };
+            Entry::Observed { batch, stage, seen, test, trust, within } => {
+                let (test, trust, within) = (test.clone(), *trust, *within);
+                let observation = Observation { entry: stored.id, stage: *stage, seen: *seen, test, trust, within };
                 if let Some(batch) = self.batch_mut(*batch) {
                     batch.observations.push(observation);
                 }
+            }
+            Entry::Adopted { batch, profile } => {
+                let figures = self.figures(profile);
+                if let Some(batch) = self.batch_mut(*batch) {
+                    batch.adopt(stored.id, figures);
+                }
+            }
+            Entry::Recalled(recalled) => {
+                self.recalled.insert(stored.id, recalled.clone());
             }
             Entry::Reading { celsius, humidity, source } => self.readings.insert(Reading {
                 entry: stored.id,
@@ -123,10 +135,12 @@ impl Log {
         if let Some(below) = mix.onto.and_then(|onto| self.batch_mut(onto)) {
             below.covered_by = Some(id);
         }
+        let figures = self.figures(&mix.profile);
         self.batches.push(Some(Batch {
             id,
             entry: stored.id,
-            profile: self.profiles.get(&mix.profile).cloned().flatten(),
+            profile: figures.profile.clone(),
+            figures: vec![(stored.id, figures)],
             mix,
             started: stored.happened,
             observations: Vec::new(),
@@ -137,6 +151,11 @@ impl Log {
         }));
     }
 
+    fn figures(&self, fingerprint: &Fingerprint) -> Figures {
+        let profile = self.profiles.get(fingerprint).cloned().flatten();
+        Figures { fingerprint: fingerprint.clone(), profile }
+    }
+
     fn answer(&mut self, stored: &Stored, alarm: AlarmId, answer: Answer) {
         if let Some(batch) = self.batch_mut(alarm.batch) {
             batch.answers.push(AlarmAnswer { entry: stored.id, stage: alarm.stage, at: stored.happened, answer });
@@ -145,7 +164,7 @@ impl Log {
 
     fn undo(&mut self, entry: EntryId) {
         self.undone.insert(entry);
-        if self.readings.remove(entry) {
+        if self.readings.remove(entry) || self.recalled.remove(&entry).is_some() {
             return;
         }
         for piece in self.pieces.iter_mut().flatten() {
@@ -159,6 +178,7 @@ impl Log {
             }
             batch.observations.retain(|o| o.entry != entry);
             batch.answers.retain(|a| a.entry != entry);
+            batch.forget_adopted(entry);
             if batch.done == Some(entry) {
                 batch.done = None;
             }
@@ -234,6 +254,11 @@ impl Log {
         self.pieces.get_mut((id.0 as usize).checked_sub(1)?)?.as_mut()
     }
 
+    /// What is remembered from before the notebook, each with its entry, oldest first.
+    pub fn recalled(&self) -> impl Iterator<Item = (EntryId, &Recalled)> {
+        self.recalled.iter().map(|(entry, recalled)| (*entry, recalled))
+    }
+
     pub fn readings(&self) -> &Readings {
         &self.readings
     }
@@ -260,9 +285,11 @@ impl Log {
                 || b.done == Some(entry)
                 || b.observations.iter().any(|o| o.entry == entry)
                 || b.answers.iter().any(|a| a.entry == entry)
+                || b.has_adopted(entry)
         };
         let of_piece = |piece: &BenchPiece| piece.holds(entry);
         self.readings.contains(entry)
+            || self.recalled.contains_key(&entry)
             || self.pieces.iter().flatten().any(of_piece)
             || self.batches.iter().flatten().any(of_batch)
     }

@@ -231,8 +231,8 @@ impl Bench {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::Seen;
     use crate::bench::testing::{Story, at};
+    use crate::bench::{Seen, Trust};
     use crate::material::Stage;
 
     fn opened(story: &Story, minute: i64) -> (Bench, Vec<Effect>) {
@@ -251,7 +251,9 @@ mod tests {
     fn a_command_only_asks_to_be_written() {
         let (mut bench, _) = opened(&layer(), 1);
         let seen = Seen::NotYet { at: at(1) };
-        let see = |stage| Event::Command(Command::Observe { batch: None, stage, seen, test: None });
+        let see = |stage| {
+            Event::Command(Command::Observe { batch: None, stage, seen, test: None, trust: Trust::Sure, within: None })
+        };
         let effects = bench.handle(see(Stage::Gel), at(1));
         assert!(matches!(effects.as_slice(), [Effect::Write(entries)] if entries.len() == 1), "{effects:?}");
         assert!(bench.log().batches().all(|b| b.observations.is_empty()));

@@ -20,9 +20,11 @@ mod testing;
 mod words;
 
 pub use alarms::{Alarm, AlarmState, Reason, urgency};
-pub use batch::{Batch, Observation};
+pub use batch::{Batch, Observation, READING_ERROR};
 pub use command::{Command, Decision, Dose, NewMix, NewPiece, NewPour, Refusal, decide};
-pub use entry::{AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Seen, Stored};
+pub use entry::{
+    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Recalled, Seen, Stored, Trust,
+};
 pub use entry_words::entry_words;
 pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast};
 pub use log::Log;

@@ -1,10 +1,10 @@
 //! A notebook told in few words, for the tests of the bench. Times are counted from 20:00 UTC of an invented night.
 
-use super::entry::{BatchId, Entry, EntryId, Mix, Seen, Stored};
+use super::entry::{BatchId, Entry, EntryId, Mix, Recalled, Seen, Stored, Trust};
 use super::log::Log;
 use crate::material::{Catalogue, MaterialId, Stage};
 use crate::text::PlainText;
-use crate::units::Celsius;
+use crate::units::{Celsius, DosePercent, Hours};
 use jiff::{SignedDuration, Timestamp};
 
 pub(super) fn at_second(second: i64) -> Timestamp {
@@ -18,6 +18,22 @@ pub(super) fn at(minute: i64) -> Timestamp {
 
 pub(super) fn material(name: &str) -> MaterialId {
     MaterialId::new(name).unwrap()
+}
+
+/// An invented look from before the notebook.
+pub(super) fn recalled() -> Recalled {
+    Recalled {
+        material: material("clear-polyester"),
+        stage: Stage::Gel,
+        after_h: Hours::new(0.6).ok(),
+        by_h: Hours::new(0.8).ok(),
+        celsius: Celsius::new(18.0).unwrap(),
+        dose_percent: DosePercent::new(1.2).ok(),
+        depth_mm: None,
+        test: None,
+        trust: Trust::Sure,
+        source: PlainText::new("import.csv line 4"),
+    }
 }
 
 /// Entries in the order in which they are told.
@@ -90,7 +106,8 @@ impl Story {
     }
 
     pub fn see(&mut self, minute: i64, batch: BatchId, stage: Stage, seen: Seen) -> EntryId {
-        self.write(minute, Entry::Observed { batch, stage, seen, test: None })
+        let (trust, within) = (Trust::Sure, None);
+        self.write(minute, Entry::Observed { batch, stage, seen, test: None, trust, within })
     }
 
     pub fn undo(&mut self, minute: i64, entry: EntryId) {

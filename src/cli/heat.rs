@@ -14,6 +14,7 @@ mod text;
 
 use super::figure::figure;
 use super::json::print_json;
+use super::length::length;
 use super::shared::{Desk, Failure};
 use crate::folders::Trouble;
 use crate::heat::NoHeat;
@@ -22,7 +23,6 @@ use crate::pour::{Piece, Plan};
 use crate::report::HowHot;
 use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent, Grams, Hours, Millimetres};
-use crate::when::parse_length;
 use asked::{Asked, Heated};
 use clap::{ArgGroup, Args};
 use look::Look;
@@ -153,12 +153,4 @@ pub(super) fn how_hot(piece: &Piece, profile: &Profile, plan: &Plan) -> Result<H
     let asked = Asked::of_piece(piece, profile, plan).map_err(|error| error.to_string())?;
     let Heated { heat, .. } = asked.heated().map_err(|error| error.to_string())?;
     Ok(HowHot { piece: heat, doses: asked.layer.dose.and_then(|_| sweep::for_sheet(&asked)) })
-}
-
-fn length(text: &str) -> Result<Hours, String> {
-    let hours = parse_length(text).map(|length| length.as_secs_f64() / 3600.0);
-    match Hours::new(hours.unwrap_or(f64::NAN)) {
-        Ok(hours) if hours > Hours::ZERO => Ok(hours),
-        _ => Err("write a length with its unit, such as 90m or '1h 30m'".to_owned()),
-    }
 }

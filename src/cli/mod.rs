@@ -7,6 +7,7 @@ mod figure;
 mod heat;
 mod json;
 mod learn;
+mod length;
 mod level;
 mod mix;
 mod notebook;

@@ -1,9 +1,11 @@
 //! `nightpour seen`: write down what was seen of a batch.
 
+use super::length::length;
 use super::shared::{Desk, Failure, batch_named};
-use crate::bench::{Command, Seen};
+use crate::bench::{Command, Seen, Trust};
 use crate::material::Stage;
 use crate::text::PlainText;
+use crate::units::Hours;
 use clap::{ArgGroup, Args};
 use std::io::Write;
 
@@ -34,6 +36,14 @@ pub struct SeenArgs {
     #[arg(long)]
     not_yet: bool,
 
+    /// You are not sure: it then weighs less in what is learned
+    #[arg(long)]
+    guess: bool,
+
+    /// With --at: the moment may be off by so much, such as 5m [default: 2m]
+    #[arg(long, value_name = "LENGTH", value_parser = length, requires = "at")]
+    within: Option<Hours>,
+
     /// How you called it, such as 'skewer'
     #[arg(long, value_name = "TEXT")]
     test: Option<String>,
@@ -52,7 +62,9 @@ pub(super) fn run(args: &SeenArgs, desk: &Desk, out: &mut impl Write) -> Result<
     };
     let written = desk.write(&desk.shelf().catalogue, |log| {
         let batch = args.batch.as_deref().map(|name| batch_named(log, name)).transpose()?;
-        Ok(Command::Observe { batch, stage, seen, test: args.test.as_deref().map(PlainText::new) })
+        let trust = if args.guess { Trust::Guess } else { Trust::Sure };
+        let test = args.test.as_deref().map(PlainText::new);
+        Ok(Command::Observe { batch, stage, seen, test, trust, within: args.within })
     })?;
     Ok(written.tell(&desk.zone, out)?)
 }

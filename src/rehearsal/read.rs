@@ -13,11 +13,11 @@
 //! ```
 
 use super::script::{Script, Step};
-use crate::bench::{AlarmId, BatchId, Command, Dose, EntryId, NewMix, Seen};
+use crate::bench::{AlarmId, BatchId, Command, Dose, EntryId, NewMix, Seen, Trust};
 use crate::material::{MaterialId, Stage};
 use crate::strict::{Field, Key, Mistake, Problem, Reported, Spanned, Table};
 use crate::text::PlainText;
-use crate::units::{Celsius, DosePercent, Grams, Millimetres, Percent};
+use crate::units::{Celsius, DosePercent, Grams, Hours, Millimetres, Percent};
 use crate::when::parse_when;
 use jiff::civil::Time;
 use jiff::{SignedDuration, Timestamp, ToSpan, tz::TimeZone};
@@ -44,6 +44,8 @@ const STAGE: Key = Key::new("stage", "\"gel\"");
 const HOW: Key = Key::new("how", "\"seen\"");
 const SINCE: Key = Key::new("since", "\"19:40\"");
 const TEST: Key = Key::new("test", "\"skewer\"");
+const TRUST: Key = Key::new("trust", "\"guess\"");
+const WITHIN: Key = Key::new("within", "\"5m\"");
 const FOR: Key = Key::new("for", "\"10m\"");
 const ENTRY: Key = Key::new("entry", "3");
 
@@ -221,7 +223,10 @@ fn see(table: &mut Table<'_>, night: &Night, at: Timestamp) -> Result<Command, R
         (How::Already, None) => Seen::By { by: at },
         (How::NotYet, None) => Seen::NotYet { at },
     };
-    Ok(Command::Observe { batch, stage, seen, test })
+    let trust = table.optional(TRUST, |f| f.choice(&[("sure", Trust::Sure), ("guess", Trust::Guess)]))?;
+    let within = table.optional(WITHIN, Field::duration)?.map(|length| Hours::from(length.into_inner()));
+    let trust = trust.map(Spanned::into_inner).unwrap_or_default();
+    Ok(Command::Observe { batch, stage, seen, test, trust, within })
 }
 
 fn alarm(table: &mut Table<'_>) -> Result<AlarmId, Reported> {

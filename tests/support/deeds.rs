@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::{SignedDuration, Timestamp};
-use nightpour::bench::{AlarmId, BatchId, Command, Dose, EntryId, NewMix, NewPiece, NewPour, Poured, Seen};
+use nightpour::bench::{AlarmId, BatchId, Command, Dose, EntryId, NewMix, NewPiece, NewPour, Poured, Seen, Trust};
 use nightpour::material::{MaterialId, Stage};
 use nightpour::pour::StepId;
 use nightpour::text::PlainText;
@@ -36,6 +36,7 @@ pub enum Ask {
     See { batch: Option<BatchId>, stage: Stage, how: How, ago: i64 },
     Read { celsius: f64, source: &'static str, ago: i64 },
     Finish(BatchId),
+    Adopt(BatchId),
     Acknowledge(AlarmId),
     Snooze(AlarmId, i64),
     Undo(Option<EntryId>),
@@ -76,7 +77,8 @@ impl Ask {
                     How::Between => Seen::Between { after: before(*ago + 7), by: at },
                     How::NotYet => Seen::NotYet { at },
                 };
-                Command::Observe { batch: *batch, stage: *stage, seen, test: None }
+                let trust = if matches!(how, How::Seen) { Trust::Sure } else { Trust::Guess };
+                Command::Observe { batch: *batch, stage: *stage, seen, test: None, trust, within: None }
             }
             Ask::Read { celsius, source, ago } => Command::Read {
                 celsius: Celsius::new(*celsius).unwrap(),
@@ -85,6 +87,7 @@ impl Ask {
                 source: PlainText::new(source),
             },
             Ask::Finish(batch) => Command::Finish { batch: *batch },
+            Ask::Adopt(batch) => Command::Adopt { batch: *batch },
             Ask::Acknowledge(alarm) => Command::Acknowledge { alarm: *alarm },
             Ask::Snooze(alarm, minutes) => {
                 Command::Snooze { alarm: *alarm, until: now + SignedDuration::from_mins(*minutes) }
@@ -145,6 +148,7 @@ fn any_ask() -> impl Strategy<Value = Ask> {
             .prop_map(|(batch, stage, how, ago)| Ask::See { batch, stage, how, ago }),
         3 => (8.0f64..36.0, source, any_ago()).prop_map(|(celsius, source, ago)| Ask::Read { celsius, source, ago }),
         1 => any_batch().prop_map(Ask::Finish),
+        1 => any_batch().prop_map(Ask::Adopt),
         4 => alarm().prop_map(Ask::Acknowledge),
         2 => (alarm(), -5i64..60).prop_map(|(alarm, minutes)| Ask::Snooze(alarm, minutes)),
         2 => option::weighted(0.5, (1i64..30).prop_map(EntryId)).prop_map(Ask::Undo),

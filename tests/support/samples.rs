@@ -2,11 +2,13 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::{SignedDuration, Timestamp};
-use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Seen};
+use nightpour::bench::{
+    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Recalled, Seen, Trust,
+};
 use nightpour::material::{Catalogue, MaterialId, Stage};
 use nightpour::pour::StepId;
 use nightpour::text::PlainText;
-use nightpour::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
+use nightpour::units::{Celsius, DosePercent, Grams, Hours, Level, Millimetres, Percent};
 use std::sync::LazyLock;
 
 /// Read once: a long notebook asks for a hundred thousand samples.
@@ -39,12 +41,21 @@ pub fn sample(n: i64) -> NewEntry {
             onto: (batches % 4 == 3).then(|| BatchId(batches - 1)),
             part: (batches % 4 == 1).then_some(Part::Layer { piece: PieceId(1), layer: batches / 4 + 1 }),
         }),
-        3 => Entry::Observed { batch, stage, seen: Seen::NotYet { at: happened }, test: None },
+        3 => Entry::Observed {
+            batch,
+            stage,
+            seen: Seen::NotYet { at: happened },
+            test: None,
+            trust: if batches % 3 == 0 { Trust::Guess } else { Trust::Sure },
+            within: None,
+        },
         5 => Entry::Observed {
             batch,
             stage,
             seen: Seen::Between { after: happened - SignedDuration::from_mins(20), by: happened },
             test: Some(PlainText::new("wooden stick")),
+            trust: Trust::Sure,
+            within: None,
         },
         7 => Entry::Snoozed { alarm, until: happened + SignedDuration::from_mins(10) },
         9 => Entry::Acknowledged { alarm },
@@ -56,7 +67,20 @@ pub fn sample(n: i64) -> NewEntry {
         },
         13 if batches % 4 == 1 => Entry::Ticked { piece: PieceId(1), step: StepId::Bed(batches) },
         14 if batches % 4 == 1 => Entry::Levelled { piece: PieceId(1), level_mm: Level::new(10.25).unwrap() },
-        14 if batches % 32 == 31 => Entry::PieceDone { piece: PieceId(1) },
+        14 if batches % 16 == 7 => Entry::Adopted { batch, profile: fingerprint },
+        14 if batches % 16 == 15 => Entry::Recalled(Recalled {
+            material,
+            stage,
+            after_h: Hours::new(0.625).ok(),
+            by_h: Hours::new(0.75).ok(),
+            celsius: Celsius::new(18.25).unwrap(),
+            dose_percent: DosePercent::new(1.2).ok(),
+            depth_mm: None,
+            test: None,
+            trust: Trust::Sure,
+            source: PlainText::new("old pours.csv line 4"),
+        }),
+        14 if batches % 32 == 30 => Entry::PieceDone { piece: PieceId(1) },
         15 => Entry::Done { batch },
         other => Entry::Reading {
             celsius: Celsius::new(f64::from(batches % 500) / 40.0 + 12.0).unwrap(),

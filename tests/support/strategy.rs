@@ -2,11 +2,13 @@
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
 use jiff::{SignedDuration, Timestamp};
-use nightpour::bench::{AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Seen};
+use nightpour::bench::{
+    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Recalled, Seen, Trust,
+};
 use nightpour::material::{Fingerprint, MaterialId, Stage};
 use nightpour::pour::StepId;
 use nightpour::text::PlainText;
-use nightpour::units::{Celsius, DosePercent, Grams, Level, Millimetres, Percent};
+use nightpour::units::{Celsius, DosePercent, Grams, Hours, Level, Millimetres, Percent};
 use proptest::option;
 use proptest::prelude::*;
 
@@ -29,8 +31,11 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
             toml
         }),
         any_mix().prop_map(Entry::Mixed),
-        (any_batch(), any_stage(), any_seen(), option::of(any_text()))
-            .prop_map(|(batch, stage, seen, test)| Entry::Observed { batch, stage, seen, test }),
+        (any_batch(), any_stage(), any_seen(), option::of(any_text()), any_trust(), option::of(any_hours())).prop_map(
+            |(batch, stage, seen, test, trust, within)| Entry::Observed { batch, stage, seen, test, trust, within }
+        ),
+        (any_batch(), any_fingerprint()).prop_map(|(batch, profile)| Entry::Adopted { batch, profile }),
+        any_recalled().prop_map(Entry::Recalled),
         (figure(-60.0, 400.0, Celsius::new), option::of(figure(0.0, 100.0, Percent::new)), any_text())
             .prop_map(|(celsius, humidity, source)| Entry::Reading { celsius, humidity, source }),
         any_batch().prop_map(|batch| Entry::Done { batch }),
@@ -46,6 +51,27 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
         any_piece().prop_map(|piece| Entry::PieceDone { piece }),
         any::<i64>().prop_map(|seq| Entry::Undone { entry: EntryId(seq) }),
     ]
+}
+
+fn any_trust() -> impl Strategy<Value = Trust> {
+    prop::sample::select(vec![Trust::Sure, Trust::Guess])
+}
+
+fn any_hours() -> impl Strategy<Value = Hours> {
+    figure(0.0, 1e7, Hours::new)
+}
+
+fn any_recalled() -> impl Strategy<Value = Recalled> {
+    (
+        (any_material(), any_stage(), option::of(any_hours()), option::of(any_hours())),
+        figure(-60.0, 400.0, Celsius::new),
+        option::of(figure(1e-3, 100.0, DosePercent::new)),
+        option::of(figure(1e-3, 1e5, Millimetres::new)),
+        (option::of(any_text()), any_trust(), any_text()),
+    )
+        .prop_map(|((material, stage, after_h, by_h), celsius, dose_percent, depth_mm, (test, trust, source))| {
+            Recalled { material, stage, after_h, by_h, celsius, dose_percent, depth_mm, test, trust, source }
+        })
 }
 
 fn any_mix() -> impl Strategy<Value = Mix> {

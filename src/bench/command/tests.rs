@@ -24,7 +24,7 @@ fn mix(name: &str, resin_g: Option<f64>, dose: Dose) -> Command {
 }
 
 fn see(batch: Option<BatchId>, stage: Stage, seen: Seen) -> Command {
-    Command::Observe { batch, stage, seen, test: None }
+    Command::Observe { batch, stage, seen, test: None, trust: Trust::Sure, within: None }
 }
 
 fn weighed(catalyst_g: f64) -> Dose {
@@ -85,7 +85,10 @@ fn without_a_batch_the_only_one_is_meant() {
     assert!(refused(&story, see(None, Stage::Gel, seen)).starts_with("no batch is running"));
     let first = story.mix(0, "clear-polyester");
     let decision = try_at(&story, at(60), see(None, Stage::Gel, seen)).unwrap();
-    assert_eq!(decision.entries[0].entry, Entry::Observed { batch: first, stage: Stage::Gel, seen, test: None });
+    assert_eq!(
+        decision.entries[0].entry,
+        Entry::Observed { batch: first, stage: Stage::Gel, seen, test: None, trust: Trust::Sure, within: None }
+    );
     let second = story.mix(1, "slow-epoxy");
     let words = refused(&story, see(None, Stage::Gel, seen));
     assert_eq!(words, "2 batches are meant (1, 2); say which, by its number");
@@ -193,4 +196,43 @@ fn a_bench_reading_that_cannot_be_is_refused_and_a_jump_is_remarked_on() {
     assert_eq!(remarks(&story, 10, read(195.0, "resin", 10)), [""; 0]);
     assert_eq!(remarks(&story, 10, read(18.0, "typed", 10)), [""; 0]);
     assert!(remarks(&story, 10, read(30.0, "typed", 10))[0].starts_with("+10.0 °C against the reading before"));
+}
+
+#[test]
+fn a_batch_adopts_changed_figures_once() {
+    let mut story = Story::at_20_c();
+    let batch = story.mix(0, "clear-polyester");
+    let mut catalogue = Catalogue::embedded();
+    let adopt = |story: &Story, catalogue: &Catalogue, batch| {
+        let log = story.log();
+        decide(&log, catalogue, &HeatBook::of(&log), Command::Adopt { batch }, at(5))
+    };
+    assert_eq!(adopt(&story, &catalogue, batch), Err(Refusal::SameFigures(batch)));
+    assert_eq!(adopt(&story, &catalogue, BatchId(7)), Err(Refusal::UnknownBatch(BatchId(7))));
+    let changed = catalogue.find("clear-polyester").unwrap().source.replace("after = \"30m\"", "after = \"45m\"");
+    catalogue.put_file(material("clear-polyester"), "mine.toml", changed).unwrap();
+    let entries = adopt(&story, &catalogue, batch).unwrap().entries;
+    assert_eq!(entries.iter().map(|new| new.entry.kind()).collect::<Vec<_>>(), ["profile", "adopted"]);
+    for new in entries {
+        story.write(5, new.entry);
+    }
+    assert_eq!(adopt(&story, &catalogue, batch), Err(Refusal::SameFigures(batch)));
+}
+
+#[test]
+fn only_a_watched_moment_is_off_by_something() {
+    let mut story = Story::at_20_c();
+    story.mix(0, "clear-polyester");
+    let log = story.log();
+    let see = |seen, minutes: f64| {
+        let within = Hours::new(minutes / 60.0).ok();
+        let command =
+            Command::Observe { batch: None, stage: Stage::Gel, seen, test: None, trust: Trust::Guess, within };
+        decide(&log, &Catalogue::embedded(), &HeatBook::of(&log), command, at(30))
+    };
+    let decision = see(Seen::At { at: at(29) }, 5.0).unwrap();
+    let Entry::Observed { trust, within, .. } = &decision.entries[0].entry else { panic!("{decision:?}") };
+    assert_eq!((*trust, within.map(|w| (w.get() * 60.0).round())), (Trust::Guess, Some(5.0)));
+    assert_eq!(see(Seen::By { by: at(29) }, 5.0), Err(Refusal::WithinWhat));
+    assert!(matches!(see(Seen::At { at: at(29) }, 31.0), Err(Refusal::WithinTooLong(_))));
 }

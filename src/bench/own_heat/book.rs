@@ -104,7 +104,7 @@ impl HeatBook {
         let mass = cup_g(profile, batch.mix.resin?, batch.mix.part)?;
         let material = self.materials.of(batch)?;
         let bench = room(batch, log)?;
-        let cup = before.cups.get(&batch.id).filter(|cup| cup.holds(&bench)).cloned();
+        let cup = before.cups.get(&batch.id).filter(|cup| cup.holds(batch, &bench)).cloned();
         let cup = cup.or_else(|| BatchCup::of(batch, mass, &material, bench))?;
         let heat = cup.heat.clone();
         self.cups.insert(batch.id, cup);

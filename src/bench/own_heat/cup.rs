@@ -5,13 +5,15 @@ use crate::bench::batch::Batch;
 use crate::bench::moment::after_hours;
 use crate::cure::TemperatureCurve;
 use crate::heat::MaterialHeat;
-use crate::material::Stage;
+use crate::material::{Fingerprint, Stage};
 use crate::units::Grams;
 
 /// A cup, followed until it is as warm as the room.
 #[derive(Debug, Clone)]
 pub(super) struct BatchCup {
     bench: TemperatureCurve,
+    /// The figures it was followed with.
+    profile: Fingerprint,
     until_h: f64,
     pub heat: OwnHeat,
 }
@@ -34,11 +36,11 @@ impl BatchCup {
             limit: material.peak_limit(),
             trace,
         };
-        Some(Self { bench, until_h, heat })
+        Some(Self { bench, profile: batch.mix.profile.clone(), until_h, heat })
     }
 
-    /// Whether it went the same way along `bench`.
-    pub fn holds(&self, bench: &TemperatureCurve) -> bool {
-        self.bench.agrees_until_h(bench) >= self.until_h
+    /// Whether `batch` goes the same way along `bench`.
+    pub fn holds(&self, batch: &Batch, bench: &TemperatureCurve) -> bool {
+        self.profile == batch.mix.profile && self.bench.agrees_until_h(bench) >= self.until_h
     }
 }

@@ -1,12 +1,14 @@
 //! What `notebook --csv` prints. The columns are a promise: more may come before `words`, but none goes or changes.
 
 use super::EntryFacts;
-use crate::bench::{BatchId, Entry, EntryId, Log, Part, PieceId};
+use crate::bench::{BatchId, Entry, EntryId, Log, Part, PieceId, Seen, Trust};
 use crate::material::Stage;
 use crate::pour::StepId;
+use crate::text::PlainText;
+use jiff::Timestamp;
 use std::io::{self, Write};
 
-const COLUMNS: [&str; 21] = [
+const COLUMNS: [&str; 26] = [
     "entry",
     "happened",
     "written",
@@ -27,6 +29,11 @@ const COLUMNS: [&str; 21] = [
     "trial",
     "step",
     "level_mm",
+    "after",
+    "by",
+    "within_h",
+    "trust",
+    "test",
     "words",
 ];
 
@@ -70,6 +77,12 @@ struct Cells<'a> {
     trial: bool,
     step: Option<StepId>,
     level: Option<f64>,
+    /// Of a look: not there yet, and there; moments, or hours from first contact of what is remembered.
+    after: String,
+    by: String,
+    within_h: Option<f64>,
+    trust: &'a str,
+    test: &'a str,
 }
 
 impl<'a> Cells<'a> {
@@ -89,10 +102,29 @@ impl<'a> Cells<'a> {
                 trial: mix.part.is_some_and(Part::is_trial),
                 ..blank
             },
-            Entry::Observed { batch, stage, .. } => {
+            Entry::Observed { batch, stage, seen, test, trust, within } => {
                 let part = log.batch(*batch).and_then(|batch| batch.mix.part);
-                Self { batch: Some(*batch), stage: Some(*stage), trial: part.is_some_and(Part::is_trial), ..blank }
+                let trial = part.is_some_and(Part::is_trial);
+                let (after, by) = ends(*seen);
+                let test = test.as_ref().map_or("", PlainText::as_str);
+                let within_h = within.map(f64::from);
+                let (batch, stage, trust) = (Some(*batch), Some(*stage), trust_word(*trust));
+                Self { batch, stage, trial, after, by, within_h, trust, test, ..blank }
             }
+            Entry::Adopted { batch, .. } => Self { batch: Some(*batch), ..blank },
+            Entry::Recalled(recalled) => Self {
+                stage: Some(recalled.stage),
+                celsius: Some(recalled.celsius.get()),
+                source: recalled.source.as_str(),
+                material: recalled.material.as_str(),
+                dose: recalled.dose_percent.map(f64::from),
+                depth: recalled.depth_mm.map(f64::from),
+                after: recalled.after_h.map(|hours| hours.get().to_string()).unwrap_or_default(),
+                by: recalled.by_h.map(|hours| hours.get().to_string()).unwrap_or_default(),
+                trust: trust_word(recalled.trust),
+                test: recalled.test.as_ref().map_or("", PlainText::as_str),
+                ..blank
+            },
             Entry::Reading { celsius, humidity, source } => Self {
                 celsius: Some(celsius.get()),
                 humidity: humidity.map(f64::from),
@@ -110,6 +142,22 @@ impl<'a> Cells<'a> {
             Entry::Undone { .. } | Entry::PassedOver { .. } => blank,
         }
     }
+}
+
+/// The moments at which a stage was looked for and not there, and there.
+fn ends(seen: Seen) -> (String, String) {
+    let (after, by) = match seen {
+        Seen::At { at } => (Some(at), Some(at)),
+        Seen::By { by } => (None, Some(by)),
+        Seen::Between { after, by } => (Some(after), Some(by)),
+        Seen::NotYet { at } => (Some(at), None),
+    };
+    let moment = |at: Option<Timestamp>| at.map(|at| at.to_string()).unwrap_or_default();
+    (moment(after), moment(by))
+}
+
+fn trust_word(trust: Trust) -> &'static str {
+    if trust.is_sure() { "sure" } else { "guess" }
 }
 
 /// In the order of [`COLUMNS`].
@@ -137,6 +185,11 @@ fn row(entry: &EntryFacts<'_>, log: &Log) -> [String; COLUMNS.len()] {
         if cells.trial { "true".to_owned() } else { String::new() },
         cells.step.map(|step| step.to_string()).unwrap_or_default(),
         figure(cells.level),
+        cells.after,
+        cells.by,
+        figure(cells.within_h),
+        cells.trust.to_owned(),
+        text(cells.test),
         text(&entry.words),
     ]
 }

@@ -154,7 +154,8 @@ impl Form {
         match self {
             Form::Mix(form) => form.edited(bench, now),
             Form::Pour(form) => form.edited(bench, now),
-            Form::Level(_) | Form::Observe(_) | Form::Reading(_) | Form::Snooze(_) => {}
+            Form::Observe(form) => form.edited(),
+            Form::Level(_) | Form::Reading(_) | Form::Snooze(_) => {}
         }
     }
 

@@ -5,7 +5,9 @@ use super::{
     field::{Field, Fields},
     time_field,
 };
-use crate::bench::{Batch, BatchForecast, BatchId, Bench, Command, Seen, StageForecast, StageStatus, clock_words};
+use crate::bench::{
+    Batch, BatchForecast, BatchId, Bench, Command, Seen, StageForecast, StageStatus, Trust, clock_words,
+};
 use crate::material::Stage;
 use crate::text::PlainText;
 use crate::tui::theme::Role;
@@ -14,7 +16,9 @@ use jiff::Timestamp;
 const STAGE: usize = 0;
 const HOW: usize = 1;
 pub(super) const WHEN: usize = 2;
-const TEST: usize = 3;
+const LAST: usize = 3;
+const TRUST: usize = 4;
+const TEST: usize = 5;
 
 /// The ways a stage can have been seen, in the order of the choice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,7 +39,10 @@ pub(in crate::tui) struct ObserveForm {
     batch: BatchId,
     name: String,
     stages: Vec<Stage>,
+    /// From the notebook: the newest look at this batch, or its mix.
     last_look: Timestamp,
+    /// As it stands in its field.
+    last_look_words: String,
 }
 
 /// The place of the stage most likely to be looked for: the one that rings; else the last that should be there by now
@@ -61,21 +68,36 @@ impl ObserveForm {
         let hows = HOWS.map(|how| match how {
             How::There => "there when I looked".to_owned(),
             How::Happened => "saw it happen".to_owned(),
-            How::SinceLastLook => format!("since I last looked ({})", clock_words(last_look, bench.zone())),
+            How::SinceLastLook => "since I last looked".to_owned(),
             How::NotYet => "not yet".to_owned(),
         });
-        Some(Self {
+        let last_look_words = clock_words(last_look, bench.zone());
+        let last = Field::text("last look", &last_look_words, "");
+        let mut form = Self {
             fields: Fields::new(vec![
                 Field::choice("stage", numbered, next),
                 Field::choice("how", hows.to_vec(), 0),
                 Field::text("when", "now", "now, 23:40, 20 min ago"),
+                last,
+                Field::choice("trust", vec!["sure".to_owned(), "a guess".to_owned()], 0),
                 Field::text("test", "", "how you called it, if you like"),
             ]),
             batch: batch.id,
             name: batch.title().to_owned(),
             stages,
             last_look,
-        })
+            last_look_words,
+        };
+        form.edited();
+        Some(form)
+    }
+
+    /// After an edit: the last look counts only where something came since.
+    pub(super) fn edited(&mut self) {
+        let since = HOWS[self.fields.list[HOW].chosen()] == How::SinceLastLook;
+        let last = &mut self.fields.list[LAST];
+        last.applies = since;
+        last.hint = if since { "from the notebook".to_owned() } else { self.last_look_words.clone() };
     }
 
     pub(super) fn title(&self) -> String {
@@ -116,11 +138,20 @@ impl ObserveForm {
         let seen = match HOWS[self.fields.list[HOW].chosen()] {
             How::There => Seen::By { by: at },
             How::Happened => Seen::At { at },
-            How::SinceLastLook => Seen::Between { after: self.last_look, by: at },
+            How::SinceLastLook => Seen::Between { after: self.last_look(bench, now)?, by: at },
             How::NotYet => Seen::NotYet { at },
         };
         let test = PlainText::new(self.fields.list[TEST].value());
         let test = (!test.is_empty()).then_some(test);
-        Ok(Command::Observe { batch: Some(self.batch), stage, seen, test })
+        let trust = if self.fields.list[TRUST].chosen() == 0 { Trust::Sure } else { Trust::Guess };
+        Ok(Command::Observe { batch: Some(self.batch), stage, seen, test, trust, within: None })
+    }
+
+    /// What the notebook knows, to the second, unless something else was typed.
+    fn last_look(&self, bench: &Bench, now: Timestamp) -> Result<Timestamp, Wrong> {
+        if self.fields.list[LAST].value() == self.last_look_words {
+            return Ok(self.last_look);
+        }
+        time_field(&self.fields, LAST, bench, now)
     }
 }

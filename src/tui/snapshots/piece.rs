@@ -1,7 +1,7 @@
 //! A piece on the bench: its section, its page, and the forms that pour into it.
 
 use super::{Night, rows, styles};
-use crate::bench::{BatchId, Bench, Command, Event, NewPiece, NewPour, Part, PieceId, Poured, Seen};
+use crate::bench::{BatchId, Bench, Command, Event, NewPiece, NewPour, Part, PieceId, Poured, Seen, Trust};
 use crate::material::{Catalogue, MaterialId, Stage};
 use crate::notebook::Notebook;
 use crate::pour::StepId;
@@ -166,7 +166,7 @@ fn the_walls_follow_the_vessel_and_layers_change_as_they_set() {
     night.wait(24 * 60);
     assert!(walled(&night, '▒') && !walled(&night, '~'));
     let seen = Seen::NotYet { at: night.now };
-    night.tell(Command::Observe { batch: None, stage: Stage::Gel, seen, test: None });
+    night.tell(Command::Observe { batch: None, stage: Stage::Gel, seen, test: None, trust: Trust::Sure, within: None });
     assert!(walled(&night, '~') && !walled(&night, '▒'), "held back");
     night.tell(Command::Finish { batch: BatchId(1) });
     assert!(walled(&night, '█') && !walled(&night, '~'), "what is finished has set");
