@@ -165,7 +165,7 @@ fn reached(law: RateLaw, reference: Celsius, bench: Celsius, hours: f64, factor:
     let rule = CureRule { law, reference, floor: None };
     let ages = AgeCurve::new(&TemperatureCurve::constant(bench), rule, 0.0);
     let spread = nightpour::units::SpreadFactor::new(1.4).unwrap();
-    let model = StageModel { age: Hours::new(hours * factor).unwrap(), spread, least_c: None };
+    let model = StageModel { age: Hours::new(hours * factor).unwrap(), spread, least_c: None, doubt: None };
     model.predict(&ages, &Outlook { measured_until_h: Some(0.0), now_h: 0.0 }, None).likely.unwrap()
 }
 

@@ -4,7 +4,7 @@ use super::batch::Batch;
 use super::moment::{after_hours, hours_between};
 use super::own_heat::OwnHeat;
 use super::readings::Readings;
-use crate::cure::{AgeCurve, Band, RateLaw, StageModel, TemperatureCurve};
+use crate::cure::{AgeCurve, Band, RateLaw, StageDoubt, StageModel, TemperatureCurve};
 use crate::material::{Provenance, Stage, StageTime, ThermalCure};
 use crate::units::Hours;
 use jiff::Timestamp;
@@ -49,6 +49,19 @@ pub struct StageForecast {
     pub reached_at: Option<Timestamp>,
     /// Where the duration behind it comes from.
     pub from: Provenance,
+    /// Of a learned one: from so many observations of this stage.
+    pub learned_from: Option<u32>,
+}
+
+impl StageForecast {
+    /// Where its time comes from, in few words.
+    pub fn source_words(&self) -> String {
+        match self.learned_from {
+            Some(0) => "goes along with what was learned".to_owned(),
+            Some(observations) => format!("learned from {observations}"),
+            None => self.from.words().to_owned(),
+        }
+    }
 }
 
 /// A batch's clock, and what it says of every stage.
@@ -133,8 +146,12 @@ impl Model<'_> {
         let not_reached_at = self.batch.not_reached_at(time.stage).filter(|_| reached_at.is_none());
         let not_before = not_reached_at.map(|at| hours_between(started, at));
         let outlook = self.readings.outlook(started, self.now);
-        let in_hours =
-            |age: Hours| StageModel { age, spread: time.spread.value, least_c }.predict(ages, &outlook, not_before);
+        let learned = self.cure.learned_of(time.stage);
+        let strength = self.cure.strength(self.batch.mix.dose);
+        let doubt = learned.map(|learned| StageDoubt { doubt: learned.doubt, strength });
+        let in_hours = |age: Hours| {
+            StageModel { age, spread: time.spread.value, least_c, doubt }.predict(ages, &outlook, not_before)
+        };
         let plain_age = self.cure.age(time, self.batch.mix.dose);
         let own_age = self.own_h(time).and_then(|own_h| age_with(own_h, ages));
         let band = in_hours(own_age.unwrap_or(plain_age));
@@ -149,6 +166,7 @@ impl Model<'_> {
             least_c,
             reached_at,
             from: time.after.from,
+            learned_from: learned.map(|learned| learned.observations),
         }
     }
 

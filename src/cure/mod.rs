@@ -3,6 +3,7 @@
 mod age;
 mod band;
 mod curve;
+mod doubt;
 mod outlook;
 mod rate;
 mod segment;
@@ -11,6 +12,7 @@ mod stage_time;
 pub use age::AgeCurve;
 pub use band::{Band, Quantile, log_sd, normal_quantile, spread_factor};
 pub use curve::{CurveError, Knot, TemperatureCurve};
+pub use doubt::{Doubt, NoDoubt, RULE_SHARE};
 pub use outlook::Outlook;
 pub use rate::{CureRule, GAS_CONSTANT_KJ, RateLaw};
-pub use stage_time::{StageModel, dose_factor, dose_for_rate};
+pub use stage_time::{StageDoubt, StageModel, dose_factor, dose_for_rate};

@@ -37,6 +37,14 @@ impl RateLaw {
         }
     }
 
+    /// The temperature in °C of a warmth; the other way round.
+    pub fn celsius_of(self, warmth: f64, reference: Celsius) -> f64 {
+        match self {
+            RateLaw::Q10(_) => reference.get() + 10.0 * warmth,
+            RateLaw::Arrhenius(_) => 1.0 / (1.0 / reference.kelvin() - GAS_CONSTANT_KJ * warmth) - CELSIUS_ZERO_K,
+        }
+    }
+
     /// d ln(rate)/dT at `t_c` °C, per °C: what one degree of error in the forecast does to the rate.
     pub fn sensitivity_per_c(self, t_c: f64) -> f64 {
         match self {

@@ -2,6 +2,7 @@
 
 use super::age::AgeCurve;
 use super::band::{Band, conditional_z, log_sd};
+use super::doubt::Doubt;
 use super::outlook::Outlook;
 use crate::units::{DosePercent, Hours, SpreadFactor};
 
@@ -13,6 +14,16 @@ pub struct StageModel {
     pub spread: SpreadFactor,
     /// Below this, °C, the reaction stops short of the stage: it is reached with its age, or later when it is warm enough.
     pub least_c: Option<f64>,
+    /// What is still unknown of learned figures; `None` where the spread says it all.
+    pub doubt: Option<StageDoubt>,
+}
+
+/// What is unknown of a stage's learned figures, for one batch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StageDoubt {
+    pub doubt: Doubt,
+    /// ln(dose_ref/dose).
+    pub strength: f64,
 }
 
 /// `(dose_ref / dose)^n`: how much longer a weaker dose takes. Dimensionless.
@@ -30,8 +41,8 @@ impl StageModel {
     /// The clock hours at which the stage is reached, early, likely and late; `None` where the clock stands for good, or the
     /// reaction stops short of it.
     ///
-    /// ln(age) is normal about ln(self.age). Two spreads add in variance: the stage's own, and that of the forecast
-    /// temperature, whose error e moves the part of the age still ahead by a factor exp(b e), b the rule's sensitivity;
+    /// ln(age) is normal about ln(self.age). Three spreads add in variance: the stage's own, what is unknown of learned
+    /// figures ([`Doubt`]), taken at the temperature that gives the age in as many hours, and that of the forecast temperature, whose error e moves the part of the age still ahead by a factor exp(b e), b the rule's sensitivity;
     /// to first order this is a spread of b · sd · (share of the age still ahead) in ln(age).
     ///
     /// `not_before_h`: a clock hour at which the stage was surely not reached; the band is then conditioned on it.
@@ -43,7 +54,8 @@ impl StageModel {
         let likely_h = ages.reach(needed).unwrap_or(outlook.now_h);
         let forecast =
             ages.rule().law.sensitivity_per_c(ages.held_c()) * outlook.mean_temperature_sd_c(likely_h) * ahead_share;
-        let sd = own.hypot(forecast);
+        let doubt = self.doubt.map_or(0.0, |doubt| doubt.sd(ages, needed, likely_h));
+        let sd = own.hypot(forecast).hypot(doubt);
         // Not reached in the cold says nothing of the age: what counts is the age when it was last warm enough.
         let tried_h = not_before_h.and_then(|at| self.least_c.map_or(Some(at), |least| ages.warm_until(at, least)));
         let above = tried_h.map_or(f64::NEG_INFINITY, |at| (ages.age_at(at) / needed).ln() / sd);
@@ -53,6 +65,24 @@ impl StageModel {
         })
     }
 }
+
+impl StageDoubt {
+    /// Standard deviation of ln(age) for a stage that needs `age_h` and is likely at `likely_h`.
+    fn sd(&self, ages: &AgeCurve, age_h: f64, likely_h: f64) -> f64 {
+        let rule = ages.rule();
+        let coefficient = rule.law.coefficient();
+        let mean_rate = age_h / likely_h;
+        let warmth = if coefficient > FLAT && mean_rate > 0.0 && mean_rate.is_finite() {
+            mean_rate.ln() / coefficient
+        } else {
+            rule.law.warmth(ages.held_c(), rule.reference)
+        };
+        self.doubt.sd(coefficient, warmth, self.strength)
+    }
+}
+
+/// Below this coefficient a rate says nothing of the temperature.
+const FLAT: f64 = 1e-6;
 
 #[cfg(test)]
 mod tests {
@@ -73,7 +103,12 @@ mod tests {
     }
 
     fn model(hours: f64) -> StageModel {
-        StageModel { age: Hours::new(hours).unwrap(), spread: SpreadFactor::new(1.4).unwrap(), least_c: None }
+        StageModel {
+            age: Hours::new(hours).unwrap(),
+            spread: SpreadFactor::new(1.4).unwrap(),
+            least_c: None,
+            doubt: None,
+        }
     }
 
     const FRESH: Outlook = Outlook { measured_until_h: Some(0.0), now_h: 0.0 };
@@ -152,6 +187,17 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn a_doubt_never_narrows_a_band(t in 8.0f64..30.0, hours in 0.1f64..20.0, ff in 0.0f64..0.2, tt in 0.0f64..0.1) {
+            let with = |doubt: Option<[f64; 6]>| {
+                let doubt = doubt.map(|c| StageDoubt { doubt: Doubt::new(c, (-0.5, 0.5)).unwrap(), strength: 0.3 });
+                let band = StageModel { doubt, ..model(hours) }.predict(&ages(t, 0.0), &FRESH, None);
+                (band.late.unwrap() / band.early.unwrap()).ln()
+            };
+            let (narrow, wide) = (with(Some([ff, 0.0, 0.0, tt, 0.0, 0.01])), with(Some([ff + 0.1, 0.0, 0.0, tt, 0.0, 0.01])));
+            prop_assert!(with(None) <= narrow + 1e-12 && narrow < wide);
+        }
+
         #[test]
         fn a_stronger_dose_is_never_slower(a in 0.3f64..4.0, b in 0.3f64..4.0, n in 0.0f64..1.5) {
             let d = |v| DosePercent::new(v).unwrap();

@@ -4,6 +4,7 @@ use super::datum::Datum;
 use super::likelihood::{Curvature, ln_likelihood};
 use super::newton::{NoTop, Top, climb};
 use super::shape::{SPREAD_FLOOR, Shape, spread_of, spread_slope};
+use crate::cure::Doubt;
 use nalgebra::{DMatrix, DVector};
 
 /// How firmly a pinned parameter is held, against its prior or its own unit.
@@ -158,6 +159,14 @@ impl Fit {
     /// Standard deviation of one parameter.
     pub fn sd(&self, place: usize) -> f64 {
         self.covariance[(place, place)].sqrt()
+    }
+
+    /// What is unknown of a stage's location, its rule and the dose exponent, learned at the warmths `seen`.
+    pub fn doubt(&self, stage: usize, rule: usize, seen: (f64, f64)) -> Doubt {
+        let places = [Some(self.shape.stage(stage)), Some(self.shape.rule(rule)), self.shape.dose()];
+        let of = |i: usize, j: usize| places[i].zip(places[j]).map_or(0.0, |(i, j)| self.covariance[(i, j)]);
+        let covariance = [of(0, 0), of(0, 1), of(0, 2), of(1, 1), of(1, 2), of(2, 2)];
+        Doubt::new(covariance, seen).unwrap_or(Doubt::NOTHING_LEARNED)
     }
 
     /// σ of ln(time).

@@ -174,18 +174,11 @@ impl PlainFit {
             return None;
         }
         let warmth = self.law.warmth(celsius.get(), self.reference);
-        let mut gradient = DVector::zeros(shape.len());
-        gradient[shape.stage(place)] = 1.0;
-        if self.temperature.is_some() {
-            gradient[shape.rule(0)] = -warmth;
-        }
-        if let Some(dose) = shape.dose() {
-            gradient[dose] = strength;
-        }
-        let likely = gradient.dot(&self.fit.at);
-        let doubt = gradient.dot(&(&self.fit.covariance * &gradient)).sqrt();
-        let beyond = beyond(warmth, self.seen) * self.fit.at[shape.rule(0)] * super::prior::RULE_SHARE;
-        Some((likely, self.fit.spread().hypot(doubt).hypot(beyond)))
+        let coefficient = self.fit.at[shape.rule(0)];
+        let exponent = shape.dose().map_or(0.0, |dose| self.fit.at[dose]);
+        let likely = self.fit.at[shape.stage(place)] - coefficient * warmth + exponent * strength;
+        let doubt = self.fit.doubt(place, 0, self.seen);
+        Some((likely, self.fit.spread().hypot(doubt.sd(coefficient, warmth, strength))))
     }
 }
 
@@ -193,12 +186,6 @@ impl PlainFit {
 pub(super) fn seen<'d>(data: impl Iterator<Item = &'d Datum>) -> (f64, f64) {
     let warmths = data.map(|datum| datum.span.warmth());
     warmths.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), warmth| (low.min(warmth), high.max(warmth)))
-}
-
-/// How far `warmth` lies outside of what was seen. There the rule is known only as well as before: reactions bend off their
-/// line (diffusion, another step that becomes the slow one), and a straight line through warm looks does not show it.
-pub(super) fn beyond(warmth: f64, (least, most): (f64, f64)) -> f64 {
-    (least - warmth).max(warmth - most).max(0.0)
 }
 
 /// Whether the time of a stage has an upper and a lower end somewhere.

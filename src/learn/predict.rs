@@ -1,7 +1,6 @@
 //! What a shop's figures say of a batch: when a stage comes, with what is still unknown of the figures in the band.
 
-use super::plain::{beyond, strength};
-use super::prior::RULE_SHARE;
+use super::plain::strength;
 use super::shop_fit::ShopFit;
 use crate::cure::{AgeCurve, TemperatureCurve, normal_quantile};
 use crate::material::Stage;
@@ -42,18 +41,9 @@ impl ShopFit {
             Some(likely_h) if coefficient > 1e-6 && likely_h > 0.0 => (age_h / likely_h).ln() / coefficient,
             _ => rule.law.warmth(ages.held_c(), rule.reference),
         };
-        let doubt = sd_of(&self.doubt(place), warmth, strength);
-        let beyond = beyond(warmth, self.seen(self.model.stages[place].rule)) * coefficient * RULE_SHARE;
-        let sd = self.spread_of(place).hypot(doubt).hypot(beyond);
+        let sd = self.spread_of(place).hypot(self.doubt(place).sd(coefficient, warmth, strength));
         Some(Prediction { ages, age_h, sd, least_c: self.model.stages[place].least_c })
     }
-}
-
-/// Standard deviation of f − β · warmth + n · strength, from the covariance of f, β and n.
-fn sd_of([ff, ft, fd, tt, td, dd]: &[f64; 6], warmth: f64, strength: f64) -> f64 {
-    let variance = ff + tt * warmth * warmth + dd * strength * strength - 2.0 * ft * warmth + 2.0 * fd * strength
-        - 2.0 * td * warmth * strength;
-    variance.max(0.0).sqrt()
 }
 
 impl Prediction {

@@ -1,9 +1,8 @@
 //! What common practice says before a shop has logged anything: weak, so that a few looks outweigh it. All figures are our
 //! own working values, made from the ranges that the trade reports.
 
-/// How far the coefficient of a temperature rule may be off, as a share of it: q10 = 2 may be 1.6 to 2.5 (one standard
-/// deviation), and 1.3 to 3.2 (two).
-pub(super) const RULE_SHARE: f64 = 0.33;
+/// How far the coefficient of a temperature rule may be off, as a share of it.
+pub(super) use crate::cure::RULE_SHARE;
 /// Dose exponent: 0.4 to 1.2 is plausible.
 pub(super) const EXPONENT: f64 = 0.9;
 pub(super) const EXPONENT_SD: f64 = 0.3;

@@ -5,7 +5,7 @@ use super::fit::{Fit, Undetermined, fit};
 use super::look::{Look, TellsNothing};
 use super::plain::seen;
 use super::shop::ShopModel;
-use crate::cure::{CureRule, RateLaw};
+use crate::cure::{CureRule, Doubt, RateLaw};
 use crate::units::{Hours, KjPerMol, Q10};
 use nalgebra::DVector;
 
@@ -151,12 +151,10 @@ impl ShopFit {
         self.model.stages[stage].ratio * self.fit.spread() * (doubt * doubt).exp()
     }
 
-    /// The covariance of (ln shop factor, coefficient, dose exponent) of a stage, as ff, ft, fd, tt, td, dd.
-    pub fn doubt(&self, stage: usize) -> [f64; 6] {
-        let shape = self.model.shape();
-        let places = [Some(shape.stage(stage)), Some(shape.rule(self.model.stages[stage].rule)), shape.dose()];
-        let of = |i: usize, j: usize| places[i].zip(places[j]).map_or(0.0, |(i, j)| self.fit.covariance[(i, j)]);
-        [of(0, 0), of(0, 1), of(0, 2), of(1, 1), of(1, 2), of(2, 2)]
+    /// What is still unknown of a stage's figures.
+    pub fn doubt(&self, stage: usize) -> Doubt {
+        let rule = self.model.stages[stage].rule;
+        self.fit.doubt(stage, rule, self.seen(rule))
     }
 
     /// The parameters, in the order of the shape.

@@ -24,6 +24,12 @@ impl ThermalCure {
         }
     }
 
+    /// ln(dose_ref / dose); 0 where the dose is fixed or unknown.
+    pub fn strength(&self, dose: Option<DosePercent>) -> f64 {
+        let reference = self.reference_dose.map(|reference| reference.value);
+        reference.zip(dose).map_or(0.0, |(reference, dose)| (reference.get() / dose.get()).ln())
+    }
+
     /// The age at which half of all batches of this dose have reached a stage.
     pub fn age(&self, time: &StageTime, dose: Option<DosePercent>) -> Hours {
         Hours::new(time.after.value.get() * self.slower_at(dose)).unwrap_or(time.after.value)

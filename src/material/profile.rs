@@ -1,6 +1,7 @@
 //! What is known of one material, and where each figure comes from.
 
 use super::heat::HeatFigures;
+use super::learned::Learned;
 use super::mixing::{DoseRule, Mixing};
 use super::stage::Stage;
 use crate::cure::RateLaw;
@@ -134,6 +135,8 @@ pub struct ThermalCure {
     pub ceiling: Figure<Celsius>,
     /// What is known of the heat of cure.
     pub heat: Option<HeatFigures>,
+    /// What was learned of the figures above and below, if anything was.
+    pub learned: Option<Learned>,
     /// In the order of [`Stage`], each at most once, never empty.
     pub stages: Vec<StageTime>,
 }

@@ -11,7 +11,7 @@ use toml::Spanned;
 use toml::de::{DeArray, DeValue};
 
 /// A key of the file with its value, not yet read.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Field<'d> {
     page: &'d Page<'d>,
     key: Key,

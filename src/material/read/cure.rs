@@ -94,6 +94,7 @@ fn thermal(
         floor: floor.into_inner(),
         ceiling: ceiling.into_inner(),
         heat: None,
+        learned: None,
         stages: stages.iter().map(|timed| timed.time.clone()).collect(),
     };
     Ok(CureRead { cure: Cure::Thermal(Box::new(cure)), stages })

@@ -7,6 +7,8 @@ use crate::strict::{Key, Problem, Reported, Table};
 use crate::units::{KjPerMol, Q10};
 
 pub(super) const Q10_KEY: Key = Key::new("q10", "2");
+const Q10_WAS: Key = Key::new("q10_was", "2");
+const ACTIVATION_WAS: Key = Key::new("activation_kj_per_mol_was", "53");
 pub(super) const ACTIVATION: Key = Key::new("activation_kj_per_mol", "53");
 
 /// The rule given in `table`, if one is: by q10 or by activation energy, never both.
@@ -24,6 +26,17 @@ pub(super) fn read(table: &mut Table<'_>, origin: &Origin<'_>) -> Result<Option<
         (None, Some(energy)) => Ok(Some(carry(energy.into_inner(), RateLaw::Arrhenius))),
         (None, None) => Ok(None),
     }
+}
+
+/// The rule as it was before it was learned.
+pub(super) fn was(table: &mut Table<'_>, origin: &Origin<'_>) -> Result<Option<Figure<RateLaw>>, Reported> {
+    let q10 = table.optional(Q10_WAS, |field| origin.quantity(field, Q10::new));
+    let activation = table.optional(ACTIVATION_WAS, |field| origin.quantity(field, KjPerMol::new));
+    Ok(match (q10?, activation?) {
+        (Some(q10), _) => Some(carry(q10.into_inner(), RateLaw::Q10)),
+        (None, Some(energy)) => Some(carry(energy.into_inner(), RateLaw::Arrhenius)),
+        (None, None) => None,
+    })
 }
 
 fn carry<T>(figure: Figure<T>, law: impl FnOnce(T) -> RateLaw) -> Figure<RateLaw> {

@@ -9,6 +9,7 @@ mod equivalents;
 mod figure;
 mod heat;
 mod law;
+mod learned;
 mod limits;
 mod mixing;
 mod needs;
@@ -54,6 +55,7 @@ fn profile(id: MaterialId, top: &mut Table<'_>) -> Result<Profile, Reported> {
     let cure = top.required(CURE, |field| field.table(|table| cure::read(table, &origin, dosed)));
     let known_cure = cure.as_ref().map(|read| &read.cure).map_err(|reported| *reported);
     let heat = heat::read(top, &origin, dosed, known_cure);
+    let learned = learned::read(top, &origin, known_cure);
     let after_closing = top.optional(window::NEXT_LAYER, window::read);
     let limits = top.optional(LIMITS, |field| field.table(|table| limits::read(table, &origin)));
 
@@ -63,7 +65,7 @@ fn profile(id: MaterialId, top: &mut Table<'_>) -> Result<Profile, Reported> {
         needs::check(top, &cure.stages, heat.as_ref());
     }
     let cure = match cure.cure {
-        Cure::Thermal(thermal) => Cure::Thermal(Box::new(ThermalCure { heat: heat?, ..*thermal })),
+        Cure::Thermal(thermal) => Cure::Thermal(Box::new(ThermalCure { heat: heat?, learned: learned?, ..*thermal })),
         light @ Cure::Light { .. } => light,
     };
     let limits = limits?.unwrap_or(LimitsRead::OPEN);

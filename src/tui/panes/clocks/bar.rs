@@ -79,6 +79,7 @@ mod tests {
             least_c: None,
             reached_at,
             from: Provenance::CommonPractice,
+            learned_from: None,
         }
     }
 
