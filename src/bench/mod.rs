@@ -16,7 +16,7 @@ mod own_heat;
 mod piece;
 mod readings;
 #[cfg(test)]
-mod testing;
+pub(crate) mod testing;
 mod words;
 
 pub use alarms::{Alarm, AlarmState, Reason, urgency};
@@ -26,7 +26,7 @@ pub use entry::{
     AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Recalled, Seen, Stored, Trust,
 };
 pub use entry_words::entry_words;
-pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast};
+pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast, own_heat_share};
 pub use log::Log;
 pub use machine::{Bench, Effect, Event};
 pub use moment::hours_between;

@@ -7,21 +7,21 @@ use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent, Hours};
 use jiff::{SignedDuration, Timestamp};
 
-pub(super) fn at_second(second: i64) -> Timestamp {
+pub(crate) fn at_second(second: i64) -> Timestamp {
     let begin: Timestamp = "2026-03-02T20:00:00Z".parse().unwrap();
     begin + SignedDuration::from_secs(second)
 }
 
-pub(super) fn at(minute: i64) -> Timestamp {
+pub(crate) fn at(minute: i64) -> Timestamp {
     at_second(minute * 60)
 }
 
-pub(super) fn material(name: &str) -> MaterialId {
+pub(crate) fn material(name: &str) -> MaterialId {
     MaterialId::new(name).unwrap()
 }
 
 /// An invented look from before the notebook.
-pub(super) fn recalled() -> Recalled {
+pub(crate) fn recalled() -> Recalled {
     Recalled {
         material: material("clear-polyester"),
         stage: Stage::Gel,
@@ -37,7 +37,7 @@ pub(super) fn recalled() -> Recalled {
 }
 
 /// Entries in the order in which they are told.
-pub(super) struct Story {
+pub(crate) struct Story {
     catalogue: Catalogue,
     entries: Vec<Stored>,
     batches: u32,

@@ -4,6 +4,7 @@
 mod datum;
 mod exposure;
 mod fit;
+mod gather;
 mod insight;
 mod likelihood;
 mod look;
@@ -18,6 +19,7 @@ mod shop_fit;
 mod trial;
 
 pub use fit::Undetermined;
+pub use gather::{Gathered, Logged, LookFrom, SetAside, Why, gather};
 pub use insight::Insight;
 pub use look::{Look, TellsNothing};
 pub use plain::{Estimate, NoFit, PlainAsk, PlainFit, PlainLook, RuleForm, StageName, fit_plain};

@@ -43,6 +43,15 @@ impl HeatBook {
         book
     }
 
+    /// The heat of `batches` of `log`, whether they run or not.
+    pub fn of_batches<'b>(log: &Log, batches: impl Iterator<Item = &'b Batch>) -> Self {
+        let (mut book, before) = (Self::default(), Self::default());
+        for batch in batches {
+            book.take_in(batch, log, &before);
+        }
+        book
+    }
+
     /// Takes in what is new in `log`.
     pub fn follow(&mut self, log: &Log) {
         if self.known == Some(log.last()) {

@@ -1,0 +1,106 @@
+//! What the notebook has to tell of a material: looks, and those that are set aside with their reasons.
+
+mod batch;
+mod contradiction;
+#[cfg(test)]
+mod tests;
+
+use super::look::Look;
+use crate::bench::{BatchId, EntryId, HeatBook, Log, Recalled};
+use crate::cure::TemperatureCurve;
+use crate::material::{MaterialId, Stage};
+use crate::text::PlainText;
+use jiff::Timestamp;
+use std::sync::Arc;
+
+/// Where a look comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LookFrom {
+    Batch(BatchId),
+    /// From before the notebook.
+    Recalled(EntryId),
+}
+
+/// A look with what the notebook tells beside it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Logged {
+    pub look: Look,
+    pub from: LookFrom,
+    pub title: PlainText,
+    /// Of a trial cup, not of a piece.
+    pub trial: bool,
+    /// How it was called, without repetition.
+    pub tests: Vec<PlainText>,
+    /// The entries it was made of.
+    pub entries: Vec<EntryId>,
+}
+
+/// What is not used, and why.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetAside {
+    pub from: LookFrom,
+    pub title: PlainText,
+    pub stage: Stage,
+    pub entries: Vec<EntryId>,
+    pub why: Why,
+}
+
+/// Why something is not used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Why {
+    /// Something was there, and later something that must come with it or before it was not.
+    Contradicts { there: (Stage, Timestamp), not_yet: (Stage, Timestamp) },
+    /// The bench was not measured near it.
+    NotMeasured,
+}
+
+/// All of it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Gathered {
+    pub looks: Vec<Logged>,
+    pub set_aside: Vec<SetAside>,
+}
+
+impl Gathered {
+    /// How many batches the looks are of; each one from before the notebook counts as one.
+    pub fn batches(&self) -> usize {
+        let mut from: Vec<LookFrom> = self.looks.iter().map(|logged| logged.from).collect();
+        from.sort_unstable();
+        from.dedup();
+        from.len()
+    }
+}
+
+/// What `log` tells of `material`; with `before` only what was written before that entry. `heat` must know its batches.
+pub fn gather(log: &Log, heat: &HeatBook, material: &MaterialId, before: Option<EntryId>) -> Gathered {
+    let known = |entry: EntryId| before.is_none_or(|before| entry < before);
+    let mut gathered = Gathered::default();
+    for batch in log.batches().filter(|batch| batch.mix.material == *material && known(batch.entry)) {
+        batch::gather(batch, log, heat, known, &mut gathered);
+    }
+    for (entry, recalled) in log.recalled().filter(|(entry, recalled)| recalled.material == *material && known(*entry))
+    {
+        gathered.looks.push(remembered(entry, recalled));
+    }
+    gathered
+}
+
+fn remembered(entry: EntryId, recalled: &Recalled) -> Logged {
+    let hours = |hours: Option<crate::units::Hours>| hours.map(crate::units::Hours::get);
+    Logged {
+        look: Look {
+            stage: recalled.stage,
+            after_h: hours(recalled.after_h),
+            by_h: hours(recalled.by_h),
+            bench: Arc::new(TemperatureCurve::constant(recalled.celsius)),
+            dose: recalled.dose_percent,
+            own_heat: 0.0,
+            guessed: !recalled.trust.is_sure(),
+        },
+        from: LookFrom::Recalled(entry),
+        title: recalled.source.clone(),
+        trial: false,
+        tests: recalled.test.iter().cloned().collect(),
+        entries: vec![entry],
+    }
+}
