@@ -148,6 +148,11 @@ impl Celsius {
     }
 }
 
+impl SpreadFactor {
+    /// The widest there is.
+    pub const WIDEST: SpreadFactor = SpreadFactor(20.0);
+}
+
 impl Millimetres {
     /// A layer of which nothing else is known (common practice).
     pub const ORDINARY_LAYER: Millimetres = Millimetres(10.0);

@@ -124,11 +124,16 @@ pub fn forecast(
 
 /// What the resin's own heat leaves of a stage's age to be gained from the bench: ln of that share; 0 where the bench decides
 /// alone, or nothing is known of the heat.
-pub fn own_heat_share(batch: &Batch, readings: &Readings, own_heat: Option<&OwnHeat>, stage: Stage) -> f64 {
+pub fn own_heat_share(
+    batch: &Batch,
+    curve: &TemperatureCurve,
+    readings: &Readings,
+    own_heat: Option<&OwnHeat>,
+    stage: Stage,
+) -> f64 {
     let share = || {
         let cure = batch.profile.as_ref()?.thermal()?;
-        let curve = readings.curve(batch.started)?;
-        let model = Model { batch, cure, curve, readings, own_heat, now: batch.started };
+        let model = Model { batch, cure, curve: curve.clone(), readings, own_heat, now: batch.started };
         let time = cure.stage(stage)?;
         let ages = model.ages(time.law.unwrap_or(cure.law).value);
         let own_age = age_with(model.own_h(time)?, &ages)?;

@@ -85,8 +85,19 @@ impl Readings {
 
     /// The temperature curve in hours from `start`; `None` when the bench was never measured.
     pub fn curve(&self, start: Timestamp) -> Option<TemperatureCurve> {
+        Self::curve_of(self.since(start), start)
+    }
+
+    /// The same with the readings up to the first one after `until` only.
+    pub fn curve_until(&self, start: Timestamp, until: Timestamp) -> Option<TemperatureCurve> {
+        let since = self.since(start);
+        let within = since.partition_point(|reading| reading.at <= until);
+        Self::curve_of(&since[..since.len().min(within + 1)], start)
+    }
+
+    fn curve_of(readings: &[Reading], start: Timestamp) -> Option<TemperatureCurve> {
         let mut knots: Vec<Knot> = Vec::new();
-        for reading in self.since(start) {
+        for reading in readings {
             let knot = Knot { at_h: hours_between(start, reading.at), celsius: reading.celsius };
             match knots.last_mut() {
                 // Two readings of the same moment: the one written later corrects the other.

@@ -37,7 +37,10 @@ pub(super) fn gather(batch: &Batch, log: &Log, heat: &HeatBook, known: impl Fn(E
             into.set_aside.push(aside(stage, entries, Why::NotMeasured));
             continue;
         }
-        let Some(bench) = log.readings().curve(batch.started) else { continue };
+        // Beyond the last look as far again, so that a time foretold late still runs along what was measured.
+        let last = there.max(not_yet).unwrap_or(batch.started);
+        let beyond = last.checked_add(last.duration_since(batch.started)).unwrap_or(last);
+        let Some(bench) = log.readings().curve_until(batch.started, beyond) else { continue };
         // Entries of other stages that gave an end are behind it as well.
         let gave_an_end = |bounds: &&Bounds<'_>| {
             bounds.of.stage != stage
@@ -55,9 +58,9 @@ pub(super) fn gather(batch: &Batch, log: &Log, heat: &HeatBook, known: impl Fn(E
                 stage,
                 after_h: not_yet.map(hours).filter(|hours| *hours > 0.0),
                 by_h: there.map(hours),
+                own_heat: own_heat_share(batch, &bench, log.readings(), own_heat, stage),
                 bench: Arc::new(bench),
                 dose: batch.mix.dose,
-                own_heat: own_heat_share(batch, log.readings(), own_heat, stage),
                 guessed: own.iter().all(|bounds| !bounds.of.trust.is_sure()),
             },
             from,
