@@ -1,30 +1,83 @@
 //! `nightpour learn`: what a shop's own observations say of its materials.
 
+mod apply;
+mod backtest;
+mod chart;
 mod file;
+mod import;
+mod json;
+mod looks;
+mod overview;
 mod plain;
+mod shop;
+mod text;
+mod versions;
+mod words;
 
 use super::figure::figure;
+use super::look::Look as Terminal;
 use super::shared::{Desk, Failure};
-use crate::learn::{NoFit, RuleForm};
+use crate::learn::{NoFit, NothingLearned, RuleForm, Undetermined};
 use crate::look_file::BadColumn;
+use crate::material::{MaterialId, NoRewrite, Stage};
 use crate::units::{Celsius, DosePercent};
-use clap::{Args, ValueEnum};
+use clap::{ArgGroup, Args, ValueEnum};
 use std::io::{self, Write};
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "Examples:
-  nightpour learn --from settimes.csv --json          fit a table of your own
+  nightpour learn                                     what there is to learn from
+  nightpour learn clear-polyester                     your times beside the label's, and why
+  nightpour learn clear-polyester --apply             use them from the next batch on
+  nightpour learn clear-polyester --back              go back to the figures before
+  nightpour learn --backtest                          would it have been right so far?
+  nightpour learn clear-polyester --import old.csv --column by_h=Set --dry-run
+  nightpour learn --from settimes.csv --no-prior --json    fit a table by itself
 
 A table has the columns stage, c, dose_percent, after_h and by_h: hours from first contact at which it was not there yet, and
 at which it was. Blank is open, the same twice is that very moment.";
 
 /// What your own observations say of a material, against its label
 #[derive(Debug, Args)]
-#[command(after_help = EXAMPLES)]
+#[command(
+    after_help = EXAMPLES,
+    group = ArgGroup::new("do").args(["apply", "back", "backtest", "import", "from"])
+)]
 pub struct LearnArgs {
-    /// Fit the observations of a CSV table, such as stage,c,dose_percent,after_h,by_h
-    #[arg(long, value_name = "FILE.csv")]
-    from: PathBuf,
+    /// The material, as 'nightpour profiles' names it; without one: all that were seen
+    material: Option<String>,
+
+    /// Write what was learned into your own profile; batches from now on use it
+    #[arg(long, requires = "material")]
+    apply: bool,
+
+    /// With --apply: batches that run already use it too
+    #[arg(long, requires = "apply")]
+    running: bool,
+
+    /// Go back to the figures before the last --apply
+    #[arg(long, requires = "material")]
+    back: bool,
+
+    /// Predict every past batch from those before it, and hold that against what was seen
+    #[arg(long)]
+    backtest: bool,
+
+    /// Write the picture of every stage into an SVG file
+    #[arg(long, value_name = "FILE.svg", requires = "material", conflicts_with = "do")]
+    svg: Option<PathBuf>,
+
+    /// Take the observations of a CSV table into the notebook, such as stage,c,dose_percent,after_h,by_h
+    #[arg(long, value_name = "FILE.csv", requires = "material")]
+    import: Option<PathBuf>,
+
+    /// With --import: only say what would be written
+    #[arg(long, requires = "import")]
+    dry_run: bool,
+
+    /// Fit the observations of a CSV table by themselves, without notebook or profile
+    #[arg(long, value_name = "FILE.csv", conflicts_with = "material")]
+    from: Option<PathBuf>,
 
     /// Where a fact stands in the table, if not under its own name, such as by_h=Set
     #[arg(long = "column", value_name = "FACT=COLUMN")]
@@ -34,19 +87,19 @@ pub struct LearnArgs {
     #[arg(long = "fixed", value_name = "FACT=VALUE")]
     fixed: Vec<String>,
 
-    /// By the data alone: common practice does not help where they are few
-    #[arg(long)]
+    /// With --from: by the data alone; common practice does not help where they are few
+    #[arg(long, requires = "from")]
     no_prior: bool,
 
-    /// The form of the temperature rule
+    /// With --from: the form of the temperature rule
     #[arg(long, value_enum, value_name = "FORM", default_value_t = Form::Activation)]
     rule: Form,
 
-    /// The temperature in °C for which the times are told
+    /// With --from: the temperature in °C for which the times are told
     #[arg(long, value_name = "C", allow_negative_numbers = true, value_parser = figure::<Celsius>, default_value = "25")]
     reference_c: Celsius,
 
-    /// The dose for which the times are told, percent of the resin by mass
+    /// With --from: the dose for which the times are told, percent of the resin by mass
     #[arg(long, value_name = "P", allow_negative_numbers = true, value_parser = figure::<DosePercent>, default_value = "1")]
     reference_dose_percent: DosePercent,
 
@@ -86,6 +139,24 @@ pub(super) enum LearnError {
     Table { file: String, told: String },
     #[error("'{file}': {why}")]
     NoFit { file: String, why: NoFit },
+    #[error("'{0}' is set by light alone: it has no times to learn")]
+    Light(MaterialId),
+    #[error("{material}: {why}")]
+    Nothing { material: MaterialId, why: NothingLearned },
+    #[error("the looks at {0} cannot be fitted; 'nightpour notebook' lists them, and undo takes a wrong one back")]
+    Undetermined(MaterialId),
+    #[error("nothing is written: {0}")]
+    NoRewrite(#[from] NoRewrite),
+    #[error("'{path}' cannot be written ({source}), and nothing is changed")]
+    Write { path: String, source: io::Error },
+    #[error("there is nothing to go back to: no figures of {0} were learned here")]
+    NothingBefore(MaterialId),
+    #[error("'{0}' is no name for a picture, and nothing is written; give one that ends in .svg")]
+    NotSvg(String),
+    #[error("line {line} of '{file}' says no stage; add a column for it, or --fixed stage=gel")]
+    NoStage { file: String, line: usize },
+    #[error("line {line} of '{file}': {material} has no stage '{stage}'")]
+    NoSuchStage { file: String, line: usize, material: MaterialId, stage: Stage },
 }
 
 impl From<io::Error> for LearnError {
@@ -94,6 +165,35 @@ impl From<io::Error> for LearnError {
     }
 }
 
-pub(super) fn run(args: &LearnArgs, _desk: &Desk, out: &mut impl Write) -> Result<(), LearnError> {
-    plain::run(args, out)
+impl LearnError {
+    fn undetermined(material: &MaterialId) -> impl Fn(Undetermined) -> Self {
+        move |Undetermined| LearnError::Undetermined(material.clone())
+    }
+}
+
+pub(super) fn run(args: &LearnArgs, desk: &Desk, out: &mut impl Write) -> Result<(), LearnError> {
+    if let Some(path) = &args.from {
+        return plain::run(path, args, out);
+    }
+    if args.backtest {
+        return backtest::run(args, desk, out);
+    }
+    let Some(material) = args.material.as_deref() else { return overview::run(args.json, desk, out) };
+    if let Some(path) = &args.import {
+        return import::run(material, path, args, desk, out);
+    }
+    if args.back {
+        return apply::back(material, args.json, desk, out);
+    }
+    let shop = shop::Shop::of(material, desk)?;
+    if args.apply {
+        return apply::run(&shop, args, desk, out);
+    }
+    if let Some(path) = &args.svg {
+        return chart::write(&shop, path, out);
+    }
+    if args.json {
+        return Ok(super::json::print_json(&json::ShopJson::new(&shop, desk), out)?);
+    }
+    Ok(out.write_all(text::text(&shop, desk, Terminal::of_stdout()).as_bytes())?)
 }

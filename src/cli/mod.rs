@@ -9,6 +9,7 @@ mod json;
 mod learn;
 mod length;
 mod level;
+mod look;
 mod mix;
 mod notebook;
 mod page;

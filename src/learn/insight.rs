@@ -16,6 +16,8 @@ pub struct Insight {
     pub trust: f64,
     /// What it moves its stage's time by, ln: to first order that time would be off by so much without it.
     pub pull: f64,
+    /// The mean temperature until the last look, °C.
+    pub celsius: f64,
 }
 
 impl ShopFit {
@@ -27,7 +29,13 @@ impl ShopFit {
             residual: self.residual(datum),
             trust: trust(shape, datum, self.at()),
             pull: moved[shape.stage(datum.stage)],
+            celsius: self.mean_c(datum),
         }
+    }
+
+    pub(super) fn mean_c(&self, datum: &Datum) -> f64 {
+        let (rule, _) = self.rule(datum.rule);
+        rule.law.celsius_of(datum.span.warmth(), rule.reference)
     }
 
     fn residual(&self, datum: &Datum) -> f64 {

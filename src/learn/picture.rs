@@ -82,7 +82,7 @@ impl ShopFit {
     fn mark(&self, place: usize) -> Mark {
         let datum = &self.data[place];
         let (rule, _) = self.rule(datum.rule);
-        let celsius = rule.law.celsius_of(datum.span.warmth(), rule.reference);
+        let celsius = self.mean_c(datum);
         let label = self.model.stages[datum.stage].label.get().ln();
         let exponent = self.exponent().map_or(0.0, |(n, _)| n);
         let beside = datum.offset - label + exponent * datum.strength + rule.law.rate(celsius, rule.reference).ln();

@@ -33,6 +33,13 @@ pub struct RuleTerm {
     pub of: Option<Stage>,
 }
 
+impl RuleTerm {
+    /// The law itself.
+    pub fn law(&self) -> RateLaw {
+        self.rule.law
+    }
+}
+
 /// The dose as the label has it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DoseTerm {

@@ -11,6 +11,7 @@ mod groups;
 mod head;
 mod heat;
 mod layers;
+mod learned;
 mod master;
 mod notes;
 mod opacity;
@@ -30,6 +31,7 @@ pub use heat::{
     hottest_words, hour_ticks, hours_words, peak_table, stage_table,
 };
 pub use layers::{Column, Table, table};
+pub use learned::{LearnedPicture, learned_pictures};
 pub use master::{Master, master};
 pub use notes::notes;
 pub use opacity::{Shade, opacity};

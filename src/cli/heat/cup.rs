@@ -3,8 +3,8 @@
 use super::HeatError;
 use super::asked::Asked;
 use super::chart::Chart;
-use super::look::Look;
 use crate::cli::json::print_json;
+use crate::cli::look::Look;
 use crate::cli::page::Page;
 use crate::heat::{CupCourse, TOO_HOT_TO_HOLD_C};
 use crate::material::{MaterialId, Profile, Stage};

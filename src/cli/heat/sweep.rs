@@ -1,10 +1,10 @@
 //! `nightpour heat --sweep`: every layer of a grid, shared out over all cores.
 
 use super::asked::Asked;
-use super::look::Look;
 use super::sweep_text::text;
 use super::{HeatArgs, HeatError};
 use crate::cli::json::print_json;
+use crate::cli::look::Look;
 use crate::heat::{LayerAsk, MaterialHeat, SweepCell, SweepGrid};
 use crate::report::{SweepChart, Verdict};
 use crate::units::DosePercent;

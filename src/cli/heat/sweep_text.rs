@@ -1,8 +1,8 @@
 //! A sweep as text: a table of peaks with a letter where they are too hot, and a chart of shades.
 
 use super::asked::{Asked, of_what};
-use super::look::Look;
 use super::text::head;
+use crate::cli::look::Look;
 use crate::cli::page::{Page, WIDTH};
 use crate::cli::problems::Drawing;
 use crate::heat::SweepCell;

@@ -2,7 +2,7 @@
 
 use super::asked::{Asked, Heated, of_what};
 use super::chart::Chart;
-use super::look::Look;
+use crate::cli::look::Look;
 use crate::cli::page::Page;
 use crate::cli::table;
 use crate::pour::PieceHeat;

@@ -8,17 +8,18 @@ use crate::cli::json::print_json;
 use crate::learn::{PlainAsk, PlainLook, fit_plain};
 use crate::look_file::LookRow;
 use std::io::Write;
+use std::path::Path;
 
-pub(super) fn run(args: &LearnArgs, out: &mut impl Write) -> Result<(), LearnError> {
+pub(super) fn run(path: &Path, args: &LearnArgs, out: &mut impl Write) -> Result<(), LearnError> {
     let map = file::column_map(&args.columns, &args.fixed)?;
-    let looks: Vec<PlainLook> = file::rows(&args.from, &map)?.iter().map(plain).collect();
+    let looks: Vec<PlainLook> = file::rows(path, &map)?.iter().map(plain).collect();
     let ask = PlainAsk {
         form: args.rule.into(),
         reference: args.reference_c,
         reference_dose: args.reference_dose_percent,
         prior: !args.no_prior,
     };
-    let fit = fit_plain(&looks, &ask).map_err(|why| LearnError::NoFit { file: file::shown(&args.from), why })?;
+    let fit = fit_plain(&looks, &ask).map_err(|why| LearnError::NoFit { file: file::shown(path), why })?;
     if args.json {
         return Ok(print_json(&json::PlainJson::new(&fit, &ask), out)?);
     }
