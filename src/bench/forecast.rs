@@ -57,7 +57,7 @@ impl StageForecast {
     /// Where its time comes from, in few words.
     pub fn source_words(&self) -> String {
         match self.learned_from {
-            Some(0) => "goes along with what was learned".to_owned(),
+            Some(0) => "along with what was learned".to_owned(),
             Some(observations) => format!("learned from {observations}"),
             None => self.from.words().to_owned(),
         }

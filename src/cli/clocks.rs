@@ -76,6 +76,8 @@ struct StageFacts {
     needs_bench_c: Option<f64>,
     /// Where the duration comes from.
     from: &'static str,
+    /// Of a learned one: so many observations of this stage; 0 where it goes along with the others.
+    from_observations: Option<u32>,
     #[serde(skip)]
     words: String,
 }
@@ -127,6 +129,7 @@ impl BatchFacts {
                 reached_at: time(s.reached_at),
                 seconds_left: left.map(|left| left.as_secs()),
                 from: s.from.words(),
+                from_observations: s.learned_from,
                 needs_bench_c: s.least_c,
                 words: in_words(s, forecast, now, zone),
             }
@@ -184,7 +187,8 @@ fn in_words(stage: &StageForecast, forecast: &BatchForecast, now: Timestamp, zon
     let when =
         if left.is_negative() { format!("{} ago", span_words(left)) } else { format!("in {}", span_words(left)) };
     let plain = stage.plain.map(|plain| format!("  (plain {})", clock(plain))).unwrap_or_default();
-    format!("{}  {when}{edges}{plain}", clock(at))
+    let learned = stage.learned_from.map(|_| format!("  {}", stage.source_words())).unwrap_or_default();
+    format!("{}  {when}{edges}{plain}{learned}", clock(at))
 }
 
 pub(super) fn print_batch(batch: &BatchFacts, out: &mut impl Write) -> io::Result<()> {

@@ -19,7 +19,9 @@ pub(super) fn run(shop: &Shop, args: &LearnArgs, desk: &Desk, out: &mut impl Wri
     let text = rewrite(&shop.item.source, &shop.item.profile, &refined.changes)?;
     let versions = Versions::of(id, &desk.folders);
     let file = super::file::shown(versions.file());
-    versions.replace(&shop.item, &text).map_err(|source| LearnError::Write { path: file.clone(), source })?;
+    if text != shop.item.source {
+        versions.replace(&shop.item, &text).map_err(|source| LearnError::Write { path: file.clone(), source })?;
+    }
     let running = on_former_figures(&shop.log, id);
     let moved = if args.running { adopt(&running, id, desk)? } else { Vec::new() };
     if args.json {

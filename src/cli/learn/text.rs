@@ -119,9 +119,23 @@ fn rules(page: &mut Page, shop: &Shop) {
         };
         row(page, "dose exponent", &format!("{now}{}", words::verdict(verdict)));
     }
-    let first = shop.fit.spread_factor(0).get();
-    let stage = shop.fit.model.stages.first().map_or("", |term| term.stage.key());
-    row(page, "batch to batch", &format!("late is ×{first:.2} for {stage}; {}", words::verdict(shop.fit.spread)));
+    if let Some(place) = most_looked_for(shop) {
+        let (term, label) = (&shop.fit.model.stages[place], &shop.label);
+        let was =
+            label.stage(term.stage).map_or(String::new(), |time| format!(", the label's ×{}", time.spread.value.get()));
+        let late = shop.fit.spread_factor(place).get();
+        let verdict = words::verdict(shop.fit.spread);
+        row(page, "batch to batch", &format!("late is ×{late:.2} for {}{was}; {verdict}", term.stage.key()));
+    }
+}
+
+/// The place of the stage with the most looks.
+fn most_looked_for(shop: &Shop) -> Option<usize> {
+    let looks = |place: &usize| match shop.fit.stages[*place] {
+        Verdict::Learned { looks } => looks,
+        _ => 0,
+    };
+    (0..shop.fit.model.stages.len()).max_by_key(looks)
 }
 
 fn trial(page: &mut Page, shop: &Shop) {
@@ -131,6 +145,7 @@ fn trial(page: &mut Page, shop: &Shop) {
     if let Some(here) = shop.best_trial_here() {
         page.words("  ", &format!("On the bench as it is: {}", trial_words(shop, &here)));
     }
+    page.words("  ", "A small cup, watched, with what the label allows; a strong dose on a warm bench gets hot.");
 }
 
 fn trial_words(shop: &Shop, trial: &Trial) -> String {

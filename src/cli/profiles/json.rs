@@ -8,7 +8,7 @@ use crate::cli::problems::Place;
 use crate::cure::RateLaw;
 use crate::folders::{BadFile, Trouble};
 use crate::material::{
-    AfterClosing, Cure, Figure, Item, Origin, Profile, ReferenceAmount, Stage, StageTime, ThermalCure,
+    AfterClosing, Cure, Figure, Item, LearnedStage, Origin, Profile, ReferenceAmount, Stage, StageTime, ThermalCure,
 };
 use crate::strict::Problem;
 use crate::text::PlainText;
@@ -183,7 +183,7 @@ impl<'a> ThermalJson<'a> {
             law: LawJson::new(Some(cure.law)),
             floor_c: cure.floor,
             ceiling_c: cure.ceiling,
-            stages: cure.stages.iter().map(StageJson::new).collect(),
+            stages: cure.stages.iter().map(|time| StageJson::new(time, cure.learned_of(time.stage))).collect(),
         }
     }
 }
@@ -218,10 +218,20 @@ struct StageJson<'a> {
     needs_conversion: Option<Figure<Conversion>>,
     #[serde(flatten)]
     law: LawJson,
+    /// What was learned of it; `null` where its time is not a learned one.
+    learned: Option<LearnedJson>,
+}
+
+#[derive(Serialize)]
+struct LearnedJson {
+    /// Of this stage; 0 where it goes along with the others.
+    observations: u32,
+    after_h_was: Figure<Hours>,
+    spread_factor_was: Figure<SpreadFactor>,
 }
 
 impl<'a> StageJson<'a> {
-    fn new(time: &'a StageTime) -> Self {
+    fn new(time: &'a StageTime, learned: Option<&LearnedStage>) -> Self {
         Self {
             stage: time.stage,
             after_h: time.after,
@@ -229,6 +239,11 @@ impl<'a> StageJson<'a> {
             test: time.test.as_str(),
             needs_conversion: time.conversion,
             law: LawJson::new(time.law),
+            learned: learned.map(|learned| LearnedJson {
+                observations: learned.observations,
+                after_h_was: learned.after_was,
+                spread_factor_was: learned.spread_was,
+            }),
         }
     }
 }

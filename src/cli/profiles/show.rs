@@ -10,7 +10,9 @@ use crate::cli::words;
 use crate::cure::RateLaw;
 use crate::fit::{hanging, padded};
 use crate::folders::Shelf;
-use crate::material::{AfterClosing, Cure, Figure, Item, Origin, Profile, ReferenceAmount, StageTime, ThermalCure};
+use crate::material::{
+    AfterClosing, Cure, Figure, Item, LearnedStage, Origin, Profile, ReferenceAmount, StageTime, ThermalCure,
+};
 use std::fmt::Display;
 use std::io::{self, Write};
 
@@ -87,7 +89,7 @@ fn thermal(cure: &ThermalCure, after_closing: Option<AfterClosing>, out: &mut im
     row(out, "times not good above", &cure.ceiling)?;
     writeln!(out, "\nSTAGES from first contact of the parts; late is 'after' times the factor")?;
     for time in &cure.stages {
-        stage(time, out)?;
+        stage(time, cure.learned_of(time.stage), out)?;
     }
     match after_closing {
         Some(AfterClosing::Sand) => {
@@ -104,7 +106,7 @@ fn thermal(cure: &ThermalCure, after_closing: Option<AfterClosing>, out: &mut im
     }
 }
 
-fn stage(time: &StageTime, out: &mut impl Write) -> io::Result<()> {
+fn stage(time: &StageTime, learned: Option<&LearnedStage>, out: &mut impl Write) -> io::Result<()> {
     let spread = format!("{}  ×{}", padded(&words::duration(time.after.value), 11), time.spread.value.get());
     let from = if time.after.from == time.spread.from {
         time.after.from.words().to_owned()
@@ -112,6 +114,14 @@ fn stage(time: &StageTime, out: &mut impl Write) -> io::Result<()> {
         format!("{}; factor: {}", time.after.from.words(), time.spread.from.words())
     };
     line(out, time.stage.words(), &spread, &from)?;
+    if let Some(learned) = learned {
+        let was = words::duration(learned.after_was.value);
+        let how = match learned.observations {
+            0 => "along with the others".to_owned(),
+            observations => format!("from {observations} of your own"),
+        };
+        lines(out, "      ", &format!("learned {how}; it was {was} ({})", learned.after_was.from.words()))?;
+    }
     lines(out, "      ", &format!("test: {}", time.test))?;
     if let Some(need) = time.conversion {
         let words = format!("not before a share of {} has reacted ({})", need.value.get(), need.from.words());

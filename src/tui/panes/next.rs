@@ -103,7 +103,10 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
     let mut lines = vec![
         Line::styled(clipped(&format!("{sign}{}{more}", batch.title()), width), style),
         Line::styled(clipped(alarm.words(), width), view.style(Role::Title)),
-        Line::styled(clipped(&corrected(view, alarm, when(view, alarm), width), width), view.style(Role::Text)),
+        Line::styled(
+            clipped(&sourced(view, alarm, corrected(view, alarm, when(view, alarm), width), width), width),
+            view.style(Role::Text),
+        ),
     ];
     // The weights first: they are what is needed at the scale, and the test may run over several lines.
     if let Some(weights) = weights(view, alarm, batch, area.width) {
@@ -133,11 +136,22 @@ fn plain_words(view: View<'_>, stage: &StageForecast) -> Option<String> {
 
 /// `when` with what the resin's own heat does to it, as far as `width` columns hold that. What was missed is past.
 fn corrected(view: View<'_>, alarm: &Alarm, when: String, width: usize) -> String {
-    let comes = matches!(alarm.state, AlarmState::Pending | AlarmState::Sounding { missed: false });
-    let stage = stage_of(view, alarm).filter(|_| comes);
+    let stage = stage_of(view, alarm).filter(|_| is_to_come(alarm));
     let long = stage.and_then(correction_words).map(|words| format!("{when}, {words}"));
     let short = stage.and_then(|stage| plain_words(view, stage)).map(|words| format!("{when} {words}"));
     [long, short].into_iter().flatten().find(|words| words.chars().count() <= width).unwrap_or(when)
+}
+
+/// What was missed is past: nobody asks any more how its time came about.
+fn is_to_come(alarm: &Alarm) -> bool {
+    matches!(alarm.state, AlarmState::Pending | AlarmState::Sounding { missed: false })
+}
+
+/// `when` with where the time comes from, where `width` columns hold that.
+fn sourced(view: View<'_>, alarm: &Alarm, when: String, width: usize) -> String {
+    let stage = stage_of(view, alarm).filter(|_| is_to_come(alarm));
+    let source = stage.map(|stage| format!("{when} ({})", stage.source_words()));
+    source.filter(|words| words.chars().count() <= width).unwrap_or(when)
 }
 
 fn when(view: View<'_>, alarm: &Alarm) -> String {

@@ -62,7 +62,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, form: Form
             lines.push(cells(&stages, width, |s| time(view, s), view));
             if form == Form::Full {
                 lines.push(cells(&stages, width, |s| (band(view, s), Role::Faint), view));
-                lines.extend(own_heat(view, row, &stages, width).filter(|_| row.chosen));
+                lines.extend(beneath(view, row, &stages, width).filter(|_| row.chosen));
             }
             lines
         }
@@ -231,6 +231,41 @@ fn own_heat<'a>(view: View<'_>, row: &Row<'_>, stages: &[&StageForecast], width:
         words.push_str(&more);
     }
     (!words.is_empty()).then(|| Line::styled(words, view.style(Role::Faint)))
+}
+
+/// Below the chosen batch: what its own heat does, and where its times come from, as far as there is room.
+fn beneath<'a>(view: View<'_>, row: &Row<'_>, stages: &[&StageForecast], width: usize) -> Option<Line<'a>> {
+    let heat = own_heat(view, row, stages, width);
+    let used = heat.as_ref().map_or(0, Line::width);
+    let from = format!("  times: {}", sources(stages));
+    let fits = used + from.chars().count() <= width;
+    let from = fits.then(|| Span::styled(from, view.style(Role::Faint)));
+    match (heat, from) {
+        (Some(mut heat), from) => {
+            heat.spans.extend(from);
+            Some(heat)
+        }
+        (None, from) => Some(Line::from(from?)),
+    }
+}
+
+/// Where the times come from, the stages of one source together: "gel, opens learned from 8; demould label".
+fn sources(stages: &[&StageForecast]) -> String {
+    let mut groups: Vec<(String, Vec<&'static str>)> = Vec::new();
+    for stage in stages {
+        let source = stage.source_words();
+        match groups.iter_mut().find(|(of, _)| *of == source) {
+            Some((_, names)) => names.push(short(stage.stage)),
+            None => groups.push((source, vec![short(stage.stage)])),
+        }
+    }
+    match groups.as_slice() {
+        [(only, _)] => only.clone(),
+        several => {
+            let group = |(source, names): &(String, Vec<&str>)| format!("{} {source}", names.join(", "));
+            several.iter().map(group).collect::<Vec<_>>().join("; ")
+        }
+    }
 }
 
 fn status_role(status: StageStatus) -> Role {
