@@ -53,7 +53,8 @@ impl Log {
         }
         self.last = Some(stored.id);
         self.fold(&stored);
-        if !matches!(stored.entry, Entry::Profile { .. } | Entry::PassedOver { .. }) {
+        // A whole table of what is remembered would push tonight's entries out of sight.
+        if !matches!(stored.entry, Entry::Profile { .. } | Entry::PassedOver { .. } | Entry::Recalled(_)) {
             if self.tail.len() == TAIL {
                 self.tail.pop_front();
             }
@@ -78,8 +79,9 @@ impl Log {
                 }
             }
             Entry::Adopted { batch, profile } => {
-                let figures = self.figures(profile);
-                if let Some(batch) = self.batch_mut(*batch) {
+                // Figures that cannot be read change nothing: the former clock runs on.
+                let figures = Some(self.figures(profile)).filter(|figures| figures.profile.is_some());
+                if let (Some(batch), Some(figures)) = (self.batch_mut(*batch), figures) {
                     batch.adopt(stored.id, figures);
                 }
             }

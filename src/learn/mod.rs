@@ -13,6 +13,8 @@ mod newton;
 mod normal;
 mod picture;
 mod plain;
+#[cfg(test)]
+mod posterior_tests;
 mod predict;
 mod prior;
 mod refine;

@@ -7,6 +7,7 @@ mod csv;
 mod heat;
 mod home;
 mod json;
+mod learn;
 mod pieces;
 mod pipe;
 mod plan;

@@ -4,10 +4,10 @@ use super::shop::Shop;
 use super::text::counted;
 use super::versions::Versions;
 use super::{LearnArgs, LearnError};
-use crate::bench::{BatchId, Command, Log};
+use crate::bench::{Batch, BatchId, Command, Log};
 use crate::cli::json::print_json;
 use crate::cli::shared::{Desk, Failure};
-use crate::material::{Catalogue, MaterialId, Origin, rewrite};
+use crate::material::{Catalogue, Fingerprint, MaterialId, Origin, fingerprint, rewrite};
 use crate::text::PlainText;
 use std::io::Write;
 
@@ -22,7 +22,7 @@ pub(super) fn run(shop: &Shop, args: &LearnArgs, desk: &Desk, out: &mut impl Wri
     if text != shop.item.source {
         versions.replace(&shop.item, &text).map_err(|source| LearnError::Write { path: file.clone(), source })?;
     }
-    let running = on_former_figures(&shop.log, id);
+    let running = on_former_figures(&shop.log, id, &fingerprint(&text));
     let moved = if args.running { adopt(&running, id, desk)? } else { Vec::new() };
     if args.json {
         let order: Vec<&str> = refined.kept_in_order.iter().map(|stage| stage.key()).collect();
@@ -83,9 +83,10 @@ fn unknown(material: &str, desk: &Desk) -> LearnError {
     }
 }
 
-/// Running batches of the material.
-fn on_former_figures(log: &Log, id: &MaterialId) -> Vec<BatchId> {
-    log.running().filter(|batch| batch.mix.material == *id).map(|batch| batch.id).collect()
+/// Running batches of the material that run on other figures than `now`.
+fn on_former_figures(log: &Log, id: &MaterialId, now: &Fingerprint) -> Vec<BatchId> {
+    let former = |batch: &&Batch| batch.mix.material == *id && batch.mix.profile != *now;
+    log.running().filter(former).map(|batch| batch.id).collect()
 }
 
 /// Moves the batches to the figures as they are now.
