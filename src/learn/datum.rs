@@ -16,6 +16,15 @@ pub enum Span {
 }
 
 impl Span {
+    /// ln of the hours in the middle of what was seen; of an open end, of the hours at that look.
+    pub(super) fn ln_hours(&self) -> f64 {
+        match self {
+            Span::After(only) | Span::By(only) => only.hours().ln(),
+            Span::Between { after, by } => 0.5 * (after.hours().ln() + by.hours().ln()),
+            Span::At { hours, .. } => hours.ln(),
+        }
+    }
+
     /// The mean warmth until the last look.
     pub(super) fn warmth(&self) -> f64 {
         match self {

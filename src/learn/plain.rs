@@ -9,7 +9,7 @@ use super::shape::{Shape, eta_of};
 use crate::cure::RateLaw;
 use crate::material::Stage;
 use crate::units::{Celsius, DosePercent, Hours, KjPerMol, Q10};
-use nalgebra::DVector;
+use nalgebra::{DMatrix, DVector};
 
 /// One line: a stage seen at a constant temperature.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -140,12 +140,13 @@ pub fn fit_plain(looks: &[PlainLook], ask: &PlainAsk) -> Result<PlainFit, NoFit>
         })
         .collect();
     let (prior, pinned) = prior(shape, ask, law, warm);
-    let starts = [start(shape, looks, &stages, law, reference), {
-        let mut wide = start(shape, looks, &stages, law, reference);
-        wide[shape.spread()] = 0.0;
-        wide
-    }];
-    let fit = fit(shape, &data, &prior, &starts, &pinned).map_err(|Undetermined| NoFit::Undetermined)?;
+    // The line first; where that leads nowhere, from a wide spread.
+    let line = start(shape, &data, law);
+    let mut wide = line.clone();
+    wide[shape.spread()] = 0.0;
+    let fit = fit(shape, &data, &prior, std::slice::from_ref(&line), &pinned)
+        .or_else(|Undetermined| fit(shape, &data, &prior, &[wide], &pinned))
+        .map_err(|Undetermined| NoFit::Undetermined)?;
     let estimate = |place: usize| Estimate { value: fit.at[place], standard_error: Some(fit.sd(place)) };
     Ok(PlainFit {
         b0: stages.iter().enumerate().map(|(i, stage)| (*stage, estimate(shape.stage(i)))).collect(),
@@ -243,32 +244,35 @@ fn prior(shape: Shape, ask: &PlainAsk, law: RateLaw, warm: bool) -> (Prior, Vec<
     (prior, pinned)
 }
 
-/// From the middle of what was seen, at the usual rule and exponent.
-fn start(
-    shape: Shape,
-    looks: &[PlainLook],
-    stages: &[Option<Stage>],
-    law: RateLaw,
-    reference: Celsius,
-) -> DVector<f64> {
-    let mut at = DVector::zeros(shape.len());
-    at[shape.rule(0)] = law.coefficient();
-    if let Some(dose) = shape.dose() {
-        at[dose] = super::prior::EXPONENT;
+/// Where the line through the middles of what was seen lies (least squares); open ends count as where they begin. With it
+/// Newton's steps are few.
+fn start(shape: Shape, data: &[Datum], law: RateLaw) -> DVector<f64> {
+    let fixed = shape.spread();
+    let mut normal = DMatrix::zeros(fixed, fixed);
+    let mut right = DVector::zeros(fixed);
+    let usual = |place: usize| if Some(place) == shape.dose() { super::prior::EXPONENT } else { law.coefficient() };
+    for place in shape.stages..fixed {
+        // Held a little near the usual, so that what no look tells has a place as well.
+        normal[(place, place)] = 1e-6;
+        right[place] = 1e-6 * usual(place);
     }
+    let mut squares = 0.0;
+    for datum in data {
+        let row = [(shape.stage(datum.stage), 1.0), (shape.rule(0), -datum.span.warmth())];
+        let row = row.into_iter().chain(shape.dose().map(|place| (place, datum.strength))).collect::<Vec<_>>();
+        let ln_hours = datum.span.ln_hours();
+        squares += ln_hours * ln_hours;
+        for (i, a) in &row {
+            right[*i] += a * ln_hours;
+            row.iter().for_each(|(j, b)| normal[(*i, *j)] += a * b);
+        }
+    }
+    let mut at = DVector::zeros(shape.len());
     at[shape.spread()] = eta_of(super::prior::SPREAD);
-    for (i, stage) in stages.iter().enumerate() {
-        let seen = looks.iter().filter(|look| look.stage == *stage).filter_map(|look| {
-            let hours = match (look.after, look.by) {
-                (Some(after), Some(by)) if after.get() > 0.0 => (after.get() * by.get()).sqrt(),
-                (_, Some(by)) => by.get(),
-                (Some(after), None) => after.get(),
-                (None, None) => return None,
-            };
-            Some(hours.max(1e-6).ln() + law.coefficient() * law.warmth(look.celsius.get(), reference))
-        });
-        let seen: Vec<f64> = seen.collect();
-        at[shape.stage(i)] = seen.iter().sum::<f64>() / seen.len().max(1) as f64;
+    if let Some(line) = normal.cholesky().map(|factor| factor.solve(&right)) {
+        let left = (squares - line.dot(&right)).max(0.0) / data.len() as f64;
+        at.rows_mut(0, fixed).copy_from(&line);
+        at[shape.spread()] = eta_of(left.sqrt().clamp(0.1, 1.0));
     }
     at
 }

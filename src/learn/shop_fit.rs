@@ -74,9 +74,9 @@ impl ShopFit {
         let rules = shop.rules.iter().enumerate().filter(|(_, verdict)| !told(verdict)).map(|(i, _)| shape.rule(i));
         let dose = shape.dose().filter(|_| !shop.dose.as_ref().is_some_and(told));
         let pinned: Vec<usize> = rules.chain(dose).collect();
-        let starts = [starts, vec![shop.fit.at.clone()]].concat();
         if !pinned.is_empty() {
-            shop.fit = fit(shape, &shop.data, &prior, &starts, &pinned)?;
+            let from = shop.fit.at.clone();
+            shop.fit = fit(shape, &shop.data, &prior, &[from], &pinned)?;
         }
         shop.fit = shop.fit.with_honest_spread(&shop.data, &prior, &pinned)?;
         Ok(shop)
