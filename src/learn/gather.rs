@@ -62,12 +62,18 @@ pub struct Gathered {
 }
 
 impl Gathered {
-    /// How many batches the looks are of; each one from before the notebook counts as one.
+    /// How many batches the looks are of, those from before the notebook left out.
     pub fn batches(&self) -> usize {
-        let mut from: Vec<LookFrom> = self.looks.iter().map(|logged| logged.from).collect();
+        let of_batch = |from: LookFrom| matches!(from, LookFrom::Batch(_)).then_some(from);
+        let mut from: Vec<LookFrom> = self.looks.iter().filter_map(|logged| of_batch(logged.from)).collect();
         from.sort_unstable();
         from.dedup();
         from.len()
+    }
+
+    /// How many looks are from before the notebook.
+    pub fn remembered(&self) -> usize {
+        self.looks.iter().filter(|logged| matches!(logged.from, LookFrom::Recalled(_))).count()
     }
 }
 

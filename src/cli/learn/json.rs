@@ -14,6 +14,8 @@ pub(super) struct ShopJson<'a> {
     material: &'a str,
     observations: usize,
     batches: usize,
+    /// Looks from before the notebook.
+    remembered: usize,
     reference_c: Celsius,
     reference_dose_percent: Option<DosePercent>,
     stages: Vec<StageJson>,
@@ -135,6 +137,7 @@ impl<'a> ShopJson<'a> {
             material: shop.id().as_str(),
             observations: fit.looks(),
             batches: shop.gathered.batches(),
+            remembered: shop.gathered.remembered(),
             reference_c: shop.label.reference_temperature.value,
             reference_dose_percent: shop.label.reference_dose.map(|dose| dose.value),
             stages: (0..fit.model.stages.len()).map(|place| stage(shop, place)).collect(),

@@ -27,7 +27,7 @@ pub(super) fn table(page: &mut Page, shop: &Shop) {
     let columns = vec![
         column(
             "",
-            "batch",
+            "of",
             "",
             cells(&|logged, _| format!("{}{}", words::from(logged.from), if logged.trial { " trial" } else { "" })),
         ),
@@ -74,11 +74,11 @@ pub(super) fn left_out(page: &mut Page, shop: &Shop, zone: &TimeZone) {
     page.title("Set aside");
     for aside in &shop.gathered.set_aside {
         let entries: Vec<String> = aside.entries.iter().map(|entry| entry.0.to_string()).collect();
-        let lead = format!("  batch {} {} (entry {}): ", words::from(aside.from), aside.title, entries.join(", "));
+        let lead = format!("  {} {} (entry {}): ", words::from(aside.from), aside.title, entries.join(", "));
         page.words("  ", &format!("{}{}", lead.trim_start(), words::why(aside.why, zone)));
     }
     for (logged, reason) in shop.silent() {
         let name = format!("{} {}", words::from(logged.from), logged.title);
-        page.words("  ", &format!("batch {name}, {}: {}", logged.look.stage.words(), words::tells_nothing(reason)));
+        page.words("  ", &format!("{name}, {}: {}", logged.look.stage.words(), words::tells_nothing(reason)));
     }
 }

@@ -2,7 +2,7 @@
 
 use super::LearnError;
 use super::shop::Shop;
-use super::text::counted;
+use super::text::{counted, of_what};
 use crate::bench::Log;
 use crate::cli::json::print_json;
 use crate::cli::page::Page;
@@ -38,7 +38,6 @@ pub(super) fn run(json: bool, desk: &Desk, out: &mut impl Write) -> Result<(), L
     let mut page = Page::default();
     for shop in &shops {
         let looks = counted(shop.fit.looks(), "look", "looks");
-        let batches = counted(shop.gathered.batches(), "batch", "batches");
         let times = (0..shop.fit.model.stages.len()).filter_map(|place| match shop.fit.stages[place] {
             Verdict::Learned { .. } => {
                 Some(format!("{} ×{:.2}", shop.fit.model.stages[place].stage.key(), shop.fit.factor(place).0))
@@ -47,7 +46,10 @@ pub(super) fn run(json: bool, desk: &Desk, out: &mut impl Write) -> Result<(), L
         });
         let times: Vec<String> = times.collect();
         let told = if times.is_empty() { "no time is told yet".to_owned() } else { times.join(", ") };
-        page.words(&format!("{}  ", padded(shop.id().as_str(), 18)), &format!("{looks} at {batches}: {told}"));
+        page.words(
+            &format!("{}  ", padded(shop.id().as_str(), 18)),
+            &format!("{looks}{}: {told}", of_what(&shop.gathered)),
+        );
     }
     if shops.is_empty() {
         page.words(

@@ -10,7 +10,7 @@ use crate::cli::shared::Desk;
 use crate::cli::table;
 use crate::cli::words::duration;
 use crate::fit::padded;
-use crate::learn::{Trial, Verdict};
+use crate::learn::{Gathered, Trial, Verdict};
 use crate::report::{Column, ESTIMATE, Table};
 
 const NAME: usize = 16;
@@ -31,14 +31,23 @@ pub(super) fn text(shop: &Shop, desk: &Desk, terminal: Terminal) -> String {
 }
 
 fn head(page: &mut Page, shop: &Shop) {
-    let name = &shop.item.profile.name;
-    let (looks, batches) =
-        (counted(shop.fit.looks(), "look", "looks"), counted(shop.gathered.batches(), "batch", "batches"));
+    let (id, name) = (shop.id(), &shop.item.profile.name);
+    let looks = counted(shop.fit.looks(), "look", "looks");
     let aside = match shop.left_out() {
         0 => String::new(),
         more => format!(", {more} set aside"),
     };
-    page.words("", &format!("{}: {name}, as this shop has it: {looks} at {batches}{aside}.", shop.id()));
+    page.words("", &format!("{id}: {name}, as this shop has it: {looks}{}{aside}.", of_what(&shop.gathered)));
+}
+
+/// What the looks are of.
+pub(super) fn of_what(gathered: &Gathered) -> String {
+    let batches = format!(" at {}", counted(gathered.batches(), "batch", "batches"));
+    match (gathered.batches(), gathered.remembered()) {
+        (_, 0) => batches,
+        (0, _) => " from before the notebook".to_owned(),
+        (_, remembered) => format!("{batches} and {remembered} from before the notebook"),
+    }
 }
 
 pub(super) fn counted(n: usize, one: &str, many: &str) -> String {
@@ -156,8 +165,10 @@ fn trial_words(shop: &Shop, trial: &Trial) -> String {
     let mut told = Vec::new();
     if let Some(place) = trial.stages.first().and_then(|(stage, _)| shop.fit.model.place(*stage)) {
         let stage = shop.fit.model.stages[place].stage;
-        let (before, after) = (shop.fit.factor(place).1, trial.stage_sd(&shop.fit, place));
-        told.push(format!("{} from ±{} to ±{}", stage.words(), percent(before), percent(after)));
+        let (before, after) = (percent(shop.fit.factor(place).1), percent(trial.stage_sd(&shop.fit, place)));
+        if before != after {
+            told.push(format!("{} from ±{before} to ±{after}", stage.words()));
+        }
     }
     let (rule, sd) = shop.fit.rule(0);
     let name = words::law(rule.law).0;

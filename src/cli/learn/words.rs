@@ -42,8 +42,8 @@ pub(super) fn law_range(law: RateLaw, sd: f64) -> String {
 
 pub(super) fn from(from: LookFrom) -> String {
     match from {
-        LookFrom::Batch(batch) => batch.to_string(),
-        LookFrom::Recalled(_) => "old".to_owned(),
+        LookFrom::Batch(batch) => format!("batch {batch}"),
+        LookFrom::Recalled(entry) => format!("entry {}", entry.0),
     }
 }
 
