@@ -47,6 +47,31 @@ pub struct LearnArgs {
     /// The material, as 'nightpour profiles' names it; without one: all that were seen
     material: Option<String>,
 
+    #[command(flatten)]
+    apply: ApplyArgs,
+
+    /// Predict every past batch from those before it, and hold that against what was seen
+    #[arg(long)]
+    backtest: bool,
+
+    /// Write the picture of every stage into an SVG file
+    #[arg(long, value_name = "FILE.svg", requires = "material", conflicts_with = "do")]
+    svg: Option<PathBuf>,
+
+    #[command(flatten)]
+    table: TableArgs,
+
+    #[command(flatten)]
+    plain: PlainArgs,
+
+    /// Print JSON, with units in the key names
+    #[arg(long)]
+    json: bool,
+}
+
+/// To use what was learned, or no more.
+#[derive(Debug, Args)]
+struct ApplyArgs {
     /// Write what was learned into your own profile; batches from now on use it
     #[arg(long, requires = "material")]
     apply: bool,
@@ -58,16 +83,12 @@ pub struct LearnArgs {
     /// Go back to the figures before the last --apply
     #[arg(long, requires = "material")]
     back: bool,
+}
 
-    /// Predict every past batch from those before it, and hold that against what was seen
-    #[arg(long)]
-    backtest: bool,
-
-    /// Write the picture of every stage into an SVG file
-    #[arg(long, value_name = "FILE.svg", requires = "material", conflicts_with = "do")]
-    svg: Option<PathBuf>,
-
-    /// Take the observations of a CSV table into the notebook, such as stage,c,dose_percent,after_h,by_h
+/// To take in a table, and how it is read.
+#[derive(Debug, Args)]
+struct TableArgs {
+    /// Take the observations of a CSV table into the notebook, with the columns told below
     #[arg(long, value_name = "FILE.csv", requires = "material")]
     import: Option<PathBuf>,
 
@@ -75,17 +96,21 @@ pub struct LearnArgs {
     #[arg(long, requires = "import")]
     dry_run: bool,
 
-    /// Fit the observations of a CSV table by themselves, without notebook or profile
-    #[arg(long, value_name = "FILE.csv", conflicts_with = "material")]
-    from: Option<PathBuf>,
-
-    /// Where a fact stands in the table, if not under its own name, such as by_h=Set
+    /// Where a fact stands in the table, if not under its own name, such as 'c=Room'
     #[arg(long = "column", value_name = "FACT=COLUMN")]
     columns: Vec<String>,
 
-    /// A fact that is the same in every line, such as stage=gel
+    /// A fact that is the same in every line, such as 'stage=gel'
     #[arg(long = "fixed", value_name = "FACT=VALUE")]
     fixed: Vec<String>,
+}
+
+/// To fit a table by itself.
+#[derive(Debug, Args)]
+struct PlainArgs {
+    /// Fit the observations of a CSV table by themselves, without notebook or profile
+    #[arg(long, value_name = "FILE.csv", conflicts_with = "material")]
+    from: Option<PathBuf>,
 
     /// With --from: by the data alone; common practice does not help where they are few
     #[arg(long, requires = "from")]
@@ -102,10 +127,6 @@ pub struct LearnArgs {
     /// With --from: the dose for which the times are told, percent of the resin by mass
     #[arg(long, value_name = "P", allow_negative_numbers = true, value_parser = figure::<DosePercent>, default_value = "1")]
     reference_dose_percent: DosePercent,
-
-    /// Print JSON, with units in the key names
-    #[arg(long)]
-    json: bool,
 }
 
 /// How the rate depends on the temperature.
@@ -172,21 +193,21 @@ impl LearnError {
 }
 
 pub(super) fn run(args: &LearnArgs, desk: &Desk, out: &mut impl Write) -> Result<(), LearnError> {
-    if let Some(path) = &args.from {
+    if let Some(path) = &args.plain.from {
         return plain::run(path, args, out);
     }
     if args.backtest {
         return backtest::run(args, desk, out);
     }
     let Some(material) = args.material.as_deref() else { return overview::run(args.json, desk, out) };
-    if let Some(path) = &args.import {
+    if let Some(path) = &args.table.import {
         return import::run(material, path, args, desk, out);
     }
-    if args.back {
+    if args.apply.back {
         return apply::back(material, args.json, desk, out);
     }
     let shop = shop::Shop::of(material, desk)?;
-    if args.apply {
+    if args.apply.apply {
         return apply::run(&shop, args, desk, out);
     }
     if let Some(path) = &args.svg {

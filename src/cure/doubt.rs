@@ -1,7 +1,7 @@
 //! What is still unknown of learned figures, in the band of a time.
 //!
 //! ln t = ln D + f + n·d − β·x: f is the ln of the stage's shop factor, β the coefficient of its temperature rule, x the warmth
-//! ([`RateLaw::warmth`](super::RateLaw::warmth)), n the dose exponent and d = ln(dose_ref/dose). The three are known with a
+//! ([`RateLaw::warmth`](super::RateLaw::warmth)), n the dose exponent and d = `ln(dose_ref/dose)`. The three are known with a
 //! covariance, so ln t has the variance gᵀ C g with g = (1, −x, d): least where most was seen.
 
 /// Outside the temperatures that were seen, a rule is known no better than before anybody looked, as a share of its

@@ -22,7 +22,7 @@ pub struct StageModel {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StageDoubt {
     pub doubt: Doubt,
-    /// ln(dose_ref/dose).
+    /// `ln(dose_ref/dose)`.
     pub strength: f64,
 }
 

@@ -111,23 +111,20 @@ impl Score {
         let (mut minutes, mut percents) = (Vec::new(), Vec::new());
         for test in tested {
             let Foretold { early_h, likely_h, late_h } = of(test);
-            match test.seen_h() {
-                Some(seen_h) => {
-                    score.timed += 1;
-                    let off = likely_h.map_or(f64::INFINITY, |likely_h| likely_h - seen_h);
-                    minutes.push(off.abs() * 60.0);
-                    percents.push((off / seen_h).abs() * 100.0);
-                    let within = early_h.is_some_and(|early_h| early_h <= seen_h)
-                        && late_h.is_none_or(|late_h| seen_h <= late_h);
-                    score.within_band += usize::from(within);
-                }
-                None => {
-                    score.one_sided += 1;
-                    let too_early = test.after_h.zip(late_h).is_some_and(|(after_h, late_h)| late_h < after_h);
-                    let too_late = test.by_h.is_some_and(|by_h| early_h.is_none_or(|early_h| by_h < early_h));
-                    score.against_band += usize::from(too_early || too_late);
-                }
-            }
+            let Some(seen_h) = test.seen_h() else {
+                score.one_sided += 1;
+                let too_early = test.after_h.zip(late_h).is_some_and(|(after_h, late_h)| late_h < after_h);
+                let too_late = test.by_h.is_some_and(|by_h| early_h.is_none_or(|early_h| by_h < early_h));
+                score.against_band += usize::from(too_early || too_late);
+                continue;
+            };
+            score.timed += 1;
+            let off = likely_h.map_or(f64::INFINITY, |likely_h| likely_h - seen_h);
+            minutes.push(off.abs() * 60.0);
+            percents.push((off / seen_h).abs() * 100.0);
+            let within =
+                early_h.is_some_and(|early_h| early_h <= seen_h) && late_h.is_none_or(|late_h| seen_h <= late_h);
+            score.within_band += usize::from(within);
         }
         (score.median_error_min, score.median_error_percent) = (median(minutes), median(percents));
         score

@@ -44,7 +44,7 @@ pub struct Slip {
     pub ln_likelihood: f64,
 }
 
-/// One observation: ln(age) = offset + location of its stage + dose exponent · strength + spread_ratio · σ · Z.
+/// One observation: ln(age) = offset + location of its stage + dose exponent · strength + `spread_ratio` · σ · Z.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Datum {
     /// Which stage's location it is about, from 0.
@@ -52,7 +52,7 @@ pub struct Datum {
     /// Which temperature rule its stage runs by, from 0.
     pub rule: usize,
     pub span: Span,
-    /// ln(dose_ref / dose); 0 where there is no dose.
+    /// `ln(dose_ref / dose)`; 0 where there is no dose.
     pub strength: f64,
     /// What of ln(age in hours) is known beforehand: the label's duration, what the resin's own heat does.
     pub offset: f64,

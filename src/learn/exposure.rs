@@ -146,7 +146,9 @@ fn binned(parts: Vec<Part>, span_c: f64) -> Vec<Part> {
         sum.hours += part.hours;
     }
     sums.retain(|sum| sum.hours > 0.0);
-    sums.iter_mut().for_each(|sum| sum.warmth /= sum.hours);
+    for sum in &mut sums {
+        sum.warmth /= sum.hours;
+    }
     sums
 }
 
@@ -179,7 +181,9 @@ fn reduced(parts: Vec<Part>) -> Vec<Part> {
         if diagonal.len() == NODES || length < 1e-12 {
             break;
         }
-        next.iter_mut().for_each(|n| *n /= length);
+        for n in &mut next {
+            *n /= length;
+        }
         beside.push(length);
         basis.push(next);
     }

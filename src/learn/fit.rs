@@ -89,7 +89,9 @@ pub(super) fn fit(
     let held = prior.pinning(pinned);
     let climbed = |start: &DVector<f64>| {
         let mut start = start.clone();
-        pinned.iter().for_each(|place| start[*place] = prior.mean[*place]);
+        for place in pinned {
+            start[*place] = prior.mean[*place];
+        }
         climb(start, |at| ln_posterior(shape, data, &held, at))
     };
     let best = starts.iter().filter_map(|start| climbed(start).ok()).max_by(|a, b| a.value.total_cmp(&b.value));
@@ -129,7 +131,7 @@ impl Fit {
     /// The same with the spread that is most likely whatever the other parameters are. The most likely spread beside the most
     /// likely others is too small, since those were fitted to the same looks: of n residuals with p fitted parameters, by
     /// n/(n − p). To first order in Laplace's approximation η moves by var(η) · p, where p = tr(1 − C Λ) counts what the looks,
-    /// and not the prior's precision Λ, have fixed (MacKay 1992 calls it the number of well-determined parameters).
+    /// and not the prior's precision Λ, have fixed (`MacKay` 1992 calls it the number of well-determined parameters).
     pub(super) fn with_honest_spread(
         &self,
         data: &[Datum],

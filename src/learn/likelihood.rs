@@ -2,7 +2,7 @@
 //!
 //! z = (ln age(β) − offset − location − n · strength) / (ratio · σ) is standard normal. A look that found the stage there
 //! says Z ≤ z, one that did not says Z > z, two say both, and a watched moment has the density φ(z)/(ratio σ t) (Meeker &
-//! Escobar 1998, chapters 7 and 19). Where an entry may be a slip, its likelihood is the mixture (1 − p) L + p L_slip, in
+//! Escobar 1998, chapters 7 and 19). Where an entry may be a slip, its likelihood is the mixture `(1 − p) L + p L_slip`, in
 //! which a reading that nothing explains loses its pull.
 
 use super::datum::{Datum, Span};
@@ -93,7 +93,7 @@ fn of(shape: Shape, datum: &Datum, at: &DVector<f64>) -> Local {
     span(&datum.span, |exposure| exposure.ln_age(coefficient), &standard)
 }
 
-/// (1 − p) L + p L_slip: of the derivatives only the first part has any.
+/// `(1 − p) L + p L_slip`: of the derivatives only the first part has any.
 fn with_slip(datum: &Datum, real: Local) -> Local {
     let Some(slip) = datum.slip else { return real };
     let (ln_real, ln_slip) = ((1.0 - slip.probability).ln() + real.value, slip.probability.ln() + slip.ln_likelihood);

@@ -1,6 +1,6 @@
 //! A fit of plain figures: so many hours at one temperature and one dose, as a table of one's own may have them.
 //!
-//! ln t = b0 + (rule) + n ln(dose_ref/dose) + σZ, with a b0 for each stage: hours at the reference temperature and dose.
+//! `ln t = b0 + (rule) + n ln(dose_ref/dose) + σZ`, with a b0 for each stage: hours at the reference temperature and dose.
 
 use super::datum::{Datum, Span};
 use super::exposure::Exposure;
@@ -61,7 +61,7 @@ pub struct PlainFit {
     pub b0: Vec<(Option<Stage>, Estimate)>,
     /// kJ/mol or q10, as was asked; `None` where all looks were at one temperature.
     pub temperature: Option<Estimate>,
-    /// n in (dose_ref/dose)^n; `None` where there is only one dose, or none.
+    /// n in `(dose_ref/dose)^n`; `None` where there is only one dose, or none.
     pub dose_exponent: Option<Estimate>,
     /// Of ln(time).
     pub sigma: Estimate,
@@ -264,7 +264,9 @@ fn start(shape: Shape, data: &[Datum], law: RateLaw) -> DVector<f64> {
         squares += ln_hours * ln_hours;
         for (i, a) in &row {
             right[*i] += a * ln_hours;
-            row.iter().for_each(|(j, b)| normal[(*i, *j)] += a * b);
+            for (j, b) in &row {
+                normal[(*i, *j)] += a * b;
+            }
         }
     }
     let mut at = DVector::zeros(shape.len());

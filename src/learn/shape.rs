@@ -20,6 +20,7 @@ impl Shape {
     }
 
     pub fn stage(self, stage: usize) -> usize {
+        debug_assert!(stage < self.stages, "a stage of this shape");
         stage
     }
 

@@ -1,6 +1,6 @@
 //! What is to be learned of one material, beside what its label says.
 //!
-//! ln(age) = ln D + ln(shop factor of the stage) + n ln(dose_ref/dose) + own heat + ratio · σ · Z, the age along the
+//! `ln(age) = ln D + ln(shop factor of the stage) + n ln(dose_ref/dose) + own heat + ratio · σ · Z`, the age along the
 //! temperature that was measured.
 
 use super::prior::{BATCH_SHARE, EXPONENT_SD, RULE_SHARE, SHOP_SD, SPREAD_SD, STAGE_SD};

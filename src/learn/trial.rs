@@ -86,7 +86,7 @@ impl ShopFit {
             let hours = self.after(i).get() * (exponent * strength).exp() / rule.rate(celsius);
             let never = term.least_c.is_some_and(|least_c| celsius < least_c);
             // The end of a chance is not seen coming.
-            if never || !(hours <= LONGEST_H) || term.stage.is_deadline() {
+            if never || hours > LONGEST_H || hours.is_nan() || term.stage.is_deadline() {
                 continue;
             }
             let mut gradient = DVector::zeros(shape.len());

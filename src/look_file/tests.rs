@@ -2,8 +2,12 @@ use super::*;
 
 fn read(text: &str, map: &[&str], fixed: &[&str]) -> Result<Vec<LookRow>, String> {
     let mut columns = ColumnMap::default();
-    map.iter().for_each(|pair| columns.name(pair).unwrap());
-    fixed.iter().for_each(|pair| columns.fix(pair).unwrap());
+    for pair in map {
+        columns.name(pair).unwrap();
+    }
+    for pair in fixed {
+        columns.fix(pair).unwrap();
+    }
     read_looks(text.as_bytes(), &columns)
         .map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
 }

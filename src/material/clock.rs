@@ -24,7 +24,7 @@ impl ThermalCure {
         }
     }
 
-    /// ln(dose_ref / dose); 0 where the dose is fixed or unknown.
+    /// `ln(dose_ref / dose)`; 0 where the dose is fixed or unknown.
     pub fn strength(&self, dose: Option<DosePercent>) -> f64 {
         let reference = self.reference_dose.map(|reference| reference.value);
         reference.zip(dose).map_or(0.0, |(reference, dose)| (reference.get() / dose.get()).ln())

@@ -184,7 +184,9 @@ fn record(label: &ThermalCure, changes: &Changes) -> String {
     for change in &changes.stages {
         if let Some(time) = label.stage(change.stage) {
             line("");
-            stage_record(time, change).iter().for_each(|text| line(text));
+            for text in stage_record(time, change) {
+                line(&text);
+            }
         }
     }
     lines

@@ -23,7 +23,7 @@ pub(super) fn run(shop: &Shop, args: &LearnArgs, desk: &Desk, out: &mut impl Wri
         versions.replace(&shop.item, &text).map_err(|source| LearnError::Write { path: file.clone(), source })?;
     }
     let running = on_former_figures(&shop.log, id, &fingerprint(&text));
-    let moved = if args.running { adopt(&running, id, desk)? } else { Vec::new() };
+    let moved = if args.apply.running { adopt(&running, id, desk)? } else { Vec::new() };
     if args.json {
         let order: Vec<&str> = refined.kept_in_order.iter().map(|stage| stage.key()).collect();
         let moved: Vec<u32> = moved.iter().map(|batch| batch.0).collect();
@@ -43,7 +43,7 @@ pub(super) fn run(shop: &Shop, args: &LearnArgs, desk: &Desk, out: &mut impl Wri
             stage.words()
         )?;
     }
-    match (running.len(), args.running) {
+    match (running.len(), args.apply.running) {
         (0, _) => {}
         (n, true) => writeln!(out, "{} that runs already uses it too.", counted(n, "batch", "batches"))?,
         (n, false) => writeln!(
@@ -69,10 +69,11 @@ pub(super) fn back(material: &str, json: bool, desk: &Desk, out: &mut impl Write
         };
         return Ok(print_json(&serde_json::json!({ "material": id.as_str(), "file": file }), out)?);
     }
-    Ok(match origin {
+    match origin {
         Origin::Embedded => writeln!(out, "The built-in figures of {id} are in use again.")?,
         Origin::File(path) => writeln!(out, "{path}\nis what it was before the last --apply.")?,
-    })
+    }
+    Ok(())
 }
 
 /// The error of a name that is no material.

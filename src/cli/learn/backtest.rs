@@ -51,6 +51,7 @@ struct TestedJson {
 }
 
 #[derive(Serialize)]
+#[expect(clippy::struct_field_names, reason = "keys carry their unit")]
 struct ForetoldJson {
     early_h: Option<f64>,
     likely_h: Option<f64>,
@@ -116,7 +117,7 @@ fn text(page: &mut Page, shop: &Shop, tested: &[Tested]) {
 }
 
 fn score_words(score: &Score) -> String {
-    let mut words = match score.timed {
+    let words = match score.timed {
         0 => "no look had two ends, so no error can be told".to_owned(),
         n => format!(
             "off by {:.0} min or {:.0} % (median of {}), {} within the band, which promises 80 %",
@@ -126,10 +127,10 @@ fn score_words(score: &Score) -> String {
             score.within_band
         ),
     };
-    if score.one_sided > 0 {
-        words += &format!("; of {} with one end {} speak against it", score.one_sided, score.against_band);
+    match score.one_sided {
+        0 => words,
+        one_sided => format!("{words}; of {one_sided} with one end {} speak against it", score.against_band),
     }
-    words
 }
 
 fn json(shop: &Shop, tested: &[Tested]) -> BacktestJson {

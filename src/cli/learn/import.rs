@@ -21,7 +21,7 @@ pub(super) fn run(
     let catalogue = desk.catalogue_for(material)?;
     let profile = &catalogue.find(material).map_err(Failure::from)?.profile;
     let cure = profile.thermal().ok_or_else(|| LearnError::Light(profile.id.clone()))?;
-    let map = file::column_map(&args.columns, &args.fixed)?;
+    let map = file::column_map(&args.table.columns, &args.table.fixed)?;
     let mut all = Vec::new();
     for row in file::rows(path, &map)? {
         let recalled = recalled(&row, path, profile, cure)?;
@@ -31,27 +31,27 @@ pub(super) fn run(
     let log = Log::replay(desk.entries().map_err(Failure::from)?);
     let new = not_known(&log, all.clone());
     let known = all.len() - new.len();
-    if !args.dry_run && !new.is_empty() {
+    if !args.table.dry_run && !new.is_empty() {
         write(&new, desk)?;
     }
     if args.json {
         let told = serde_json::json!({
-            "material": profile.id.as_str(), "rows": all.len(), "written": if args.dry_run { 0 } else { new.len() },
-            "new": new.len(), "known_already": known, "dry_run": args.dry_run,
+            "material": profile.id.as_str(), "rows": all.len(), "written": if args.table.dry_run { 0 } else { new.len() },
+            "new": new.len(), "known_already": known, "dry_run": args.table.dry_run,
         });
         return Ok(print_json(&told, out)?);
     }
-    if args.dry_run {
+    if args.table.dry_run {
         for recalled in &new {
             writeln!(out, "{}", entry_words(&Entry::Recalled(recalled.clone()), &log, &desk.zone))?;
         }
     }
-    let would = if args.dry_run { "would be written; nothing is" } else { "written" };
+    let would = if args.table.dry_run { "would be written; nothing is" } else { "written" };
     writeln!(out, "{} {would}.", counted(new.len(), "observation", "observations"))?;
     if known > 0 {
         writeln!(out, "{} in the notebook already and left out.", counted(known, "is", "are"))?;
     }
-    if !args.dry_run {
+    if !args.table.dry_run {
         writeln!(out, "'nightpour learn {}' says what they tell.", profile.id)?;
     }
     Ok(())

@@ -43,7 +43,7 @@ struct StageJson {
     label_after_h: f64,
     after_h: f64,
     shop_factor: f64,
-    /// Standard deviation of ln(shop_factor).
+    /// Standard deviation of ln of the shop factor.
     ln_factor_sd: f64,
     spread_factor: f64,
     #[serde(flatten)]

@@ -11,13 +11,13 @@ use std::io::Write;
 use std::path::Path;
 
 pub(super) fn run(path: &Path, args: &LearnArgs, out: &mut impl Write) -> Result<(), LearnError> {
-    let map = file::column_map(&args.columns, &args.fixed)?;
+    let map = file::column_map(&args.table.columns, &args.table.fixed)?;
     let looks: Vec<PlainLook> = file::rows(path, &map)?.iter().map(plain).collect();
     let ask = PlainAsk {
-        form: args.rule.into(),
-        reference: args.reference_c,
-        reference_dose: args.reference_dose_percent,
-        prior: !args.no_prior,
+        form: args.plain.rule.into(),
+        reference: args.plain.reference_c,
+        reference_dose: args.plain.reference_dose_percent,
+        prior: !args.plain.no_prior,
     };
     let fit = fit_plain(&looks, &ask).map_err(|why| LearnError::NoFit { file: file::shown(path), why })?;
     if args.json {

@@ -111,7 +111,6 @@ impl<'a> Cells<'a> {
                 let (batch, stage, trust) = (Some(*batch), Some(*stage), trust_word(*trust));
                 Self { batch, stage, trial, after, by, within_h, trust, test, ..blank }
             }
-            Entry::Adopted { batch, .. } => Self { batch: Some(*batch), ..blank },
             Entry::Recalled(recalled) => Self {
                 stage: Some(recalled.stage),
                 celsius: Some(recalled.celsius.get()),
@@ -131,7 +130,7 @@ impl<'a> Cells<'a> {
                 source: source.as_str(),
                 ..blank
             },
-            Entry::Done { batch } => Self { batch: Some(*batch), ..blank },
+            Entry::Adopted { batch, .. } | Entry::Done { batch } => Self { batch: Some(*batch), ..blank },
             Entry::Acknowledged { alarm } | Entry::Snoozed { alarm, .. } => {
                 Self { batch: Some(alarm.batch), stage: Some(alarm.stage), ..blank }
             }
