@@ -46,6 +46,25 @@ fn the_bands_hold_what_they_promise() {
 }
 
 #[test]
+fn bands_narrow_as_looks_come_in() {
+    let mean_sd = |layers: usize| {
+        let sds = (0..20u64).map(|seed| {
+            let mut shop = Shop::new(3000 + seed, 1.4);
+            let looks = eight_layers(&mut shop);
+            let fit = ShopFit::of(shop.model(), &looks[..layers * LOOKED_FOR.len()]).unwrap();
+            let layer = shop.layer(20.0);
+            fit.predict(LOOKED_FOR[0], &setting(&layer)).unwrap().sd()
+        });
+        sds.sum::<f64>() / 20.0
+    };
+    let narrower = [0, 1, 2, 4, 8].map(mean_sd);
+    println!("standard deviation of ln(time) after 0, 1, 2, 4, 8 layers: {narrower:.3?}");
+    assert!(narrower.array_windows().all(|[before, after]| after < before), "{narrower:?}");
+    // The label promises late at 1.4 times likely: a standard deviation of 0.263.
+    assert!(narrower[1] < 0.27 && narrower[2] < 0.22 && narrower[4] < 0.13, "{narrower:?}");
+}
+
+#[test]
 fn after_eight_layers_the_times_are_the_shops() {
     let (mut ours, mut labels) = (Vec::new(), Vec::new());
     for seed in 0..SHOPS {

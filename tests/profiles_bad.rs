@@ -21,7 +21,8 @@ const BASES: Bases = &[
     ("light", include_str!("bad-profiles/base-light.toml")),
 ];
 
-const CASES: [&str; 10] = [
+const CASES: [&str; 11] = [
+    include_str!("bad-profiles/learned.toml"),
     include_str!("bad-profiles/figures.toml"),
     include_str!("bad-profiles/durations.toml"),
     include_str!("bad-profiles/texts-and-words.toml"),

@@ -77,6 +77,9 @@ impl StageDoubt {
         } else {
             rule.law.warmth(ages.held_c(), rule.reference)
         };
+        // Hours in which the clock stood make nothing colder.
+        let floor = rule.floor.map_or(f64::NEG_INFINITY, |floor| rule.law.warmth(floor.get(), rule.reference));
+        let warmth = warmth.max(floor);
         self.doubt.sd(coefficient, warmth, self.strength)
     }
 }

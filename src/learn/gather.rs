@@ -10,6 +10,7 @@ use crate::bench::{BatchId, EntryId, HeatBook, Log, Recalled};
 use crate::cure::TemperatureCurve;
 use crate::material::{MaterialId, Stage};
 use crate::text::PlainText;
+use crate::units::Millimetres;
 use jiff::Timestamp;
 use std::sync::Arc;
 
@@ -29,6 +30,7 @@ pub struct Logged {
     pub title: PlainText,
     /// Of a trial cup, not of a piece.
     pub trial: bool,
+    pub depth: Option<Millimetres>,
     /// How it was called, without repetition.
     pub tests: Vec<PlainText>,
     /// The entries it was made of.
@@ -106,6 +108,7 @@ fn remembered(entry: EntryId, recalled: &Recalled) -> Logged {
         from: LookFrom::Recalled(entry),
         title: recalled.source.clone(),
         trial: false,
+        depth: recalled.depth_mm,
         tests: recalled.test.iter().cloned().collect(),
         entries: vec![entry],
     }

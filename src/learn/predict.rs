@@ -41,6 +41,9 @@ impl ShopFit {
             Some(likely_h) if coefficient > 1e-6 && likely_h > 0.0 => (age_h / likely_h).ln() / coefficient,
             _ => rule.law.warmth(ages.held_c(), rule.reference),
         };
+        // Hours in which the clock stood make nothing colder.
+        let floor = rule.floor.map_or(f64::NEG_INFINITY, |floor| rule.law.warmth(floor.get(), rule.reference));
+        let warmth = warmth.max(floor);
         let sd = self.spread_of(place).hypot(self.doubt(place).sd(coefficient, warmth, strength));
         Some(Prediction { ages, age_h, sd, least_c: self.model.stages[place].least_c })
     }

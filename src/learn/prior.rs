@@ -14,4 +14,4 @@ pub(super) const SHOP_SD: f64 = 0.7;
 /// How far a stage may be off beside its shop.
 pub(super) const STAGE_SD: f64 = 0.25;
 /// The share of a label's spread that comes back from batch to batch; the rest is that the label does not know the shop.
-pub(super) const BATCH_SHARE: f64 = 0.6;
+pub(super) const BATCH_SHARE: f64 = 0.55;

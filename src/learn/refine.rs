@@ -88,17 +88,8 @@ impl ShopFit {
 /// Moves each stage that comes before one it follows from to that one; says which.
 fn keep_in_order(stages: &mut [StageChange]) -> Vec<Stage> {
     let mut moved = Vec::new();
-    // In the order in which they prove each other, so that one pass does.
-    let order = [
-        Stage::PotLife,
-        Stage::Gel,
-        Stage::TackFree,
-        Stage::NextLayerOpens,
-        Stage::NextLayerCloses,
-        Stage::Demould,
-        Stage::FullCure,
-    ];
-    for stage in order {
+    // No stage follows from one that stands behind it there, so one pass does.
+    for stage in Stage::ALL {
         let Some(place) = stages.iter().position(|change| change.stage == stage) else { continue };
         let before = stages.iter().filter(|earlier| stage.implies(earlier.stage));
         let least = |earlier: &StageChange| {

@@ -4,7 +4,7 @@ use super::profile::{Figure, Profile, Provenance, StageTime, ThermalCure};
 use super::read::read_profile;
 use super::stage::Stage;
 use crate::cure::{Doubt, RateLaw};
-use crate::strict::Problem;
+use crate::strict::{Problem, typed_duration};
 use crate::text::PlainText;
 use crate::units::{Celsius, Hours, SpreadFactor};
 use std::fmt::Write;
@@ -57,12 +57,16 @@ pub enum NoRewrite {
 /// label's as what they were.
 pub fn rewrite(source: &str, profile: &Profile, changes: &Changes) -> Result<String, NoRewrite> {
     let mut file: DocumentMut = source.parse().map_err(|_| NoRewrite::Unreadable)?;
-    let label = profile.as_labelled();
-    let label = label.thermal().ok_or(NoRewrite::Unreadable)?;
+    let labelled = profile.as_labelled();
+    let (Some(now), Some(label)) = (profile.thermal(), labelled.thermal()) else { return Err(NoRewrite::Unreadable) };
     let kept = file.remove("learned").map(|old| comments_above(&old)).unwrap_or_default();
+    // What was learned before and is not any more goes back to what it was: no file mixes two fits.
+    put_back(&mut file, now, label).ok_or(NoRewrite::Unreadable)?;
     put_all(&mut file, label, changes).ok_or(NoRewrite::Unreadable)?;
     let above = format!("{}{kept}", file.to_string().trim_end());
     let text = format!("{}\n\n{}", above.trim_end(), record(label, changes));
+    // The lines end as they did.
+    let text = if source.contains("\r\n") { text.replace("\r\n", "\n").replace('\n', "\r\n") } else { text };
     match read_profile(profile.id.clone(), &text) {
         Ok(_) => Ok(text),
         Err(problems) => Err(problems.into_iter().next().map_or(NoRewrite::Unreadable, NoRewrite::Impossible)),
@@ -74,6 +78,34 @@ fn comments_above(old: &Item) -> String {
     let prefix = old.as_table().and_then(|table| table.decor().prefix()?.as_str()).unwrap_or_default();
     let theirs = prefix.lines().filter(|line| *line != HEADING);
     theirs.fold(String::from("\n"), |text, line| text + line + "\n")
+}
+
+/// Puts every figure that is a learned one in `now` back to `label`'s.
+fn put_back(file: &mut DocumentMut, now: &ThermalCure, label: &ThermalCure) -> Option<()> {
+    let cure = file.get_mut("cure")?.as_table_like_mut()?;
+    if now.law != label.law {
+        put_law_from(cure, label.law);
+    }
+    if let (Some(was), true) = (label.dose_exponent, now.dose_exponent != label.dose_exponent) {
+        put_from(cure, "dose_exponent", Value::from(was.value), was.from);
+    }
+    let stages = cure.get_mut("stage")?;
+    for (time, was) in now.stages.iter().zip(&label.stages).filter(|(time, was)| time != was) {
+        let stage = stage_table(stages, time.stage)?;
+        put_from(stage, "after", Value::from(exact_words(was.after.value)), was.after.from);
+        put_from(stage, "spread_factor", Value::from(was.spread.value.get()), was.spread.from);
+        if let Some(law) = was.law.filter(|_| time.law != was.law) {
+            put_law_from(stage, law);
+        }
+    }
+    if let (Some(heat), Some(was)) = (&now.heat, &label.heat)
+        && heat != was
+    {
+        let cup = file.get_mut("heat")?.as_table_like_mut()?;
+        put_from(cup, "gel", Value::from(exact_words(was.gel.value)), was.gel.from);
+        put_from(cup, "peak_after", Value::from(exact_words(was.peak_after.value)), was.peak_after.from);
+    }
+    Some(())
 }
 
 fn put_all(file: &mut DocumentMut, label: &ThermalCure, changes: &Changes) -> Option<()> {
@@ -118,17 +150,32 @@ fn stage_table(stages: &mut Item, stage: Stage) -> Option<&mut dyn TableLike> {
 }
 
 fn put_law(table: &mut dyn TableLike, law: RateLaw) {
+    let (key, value) = law_figure(law);
+    put(table, key, number(value));
+}
+
+fn put_law_from(table: &mut dyn TableLike, law: Figure<RateLaw>) {
+    let (key, value) = law_figure(law.value);
+    put_from(table, key, Value::from(value), law.from);
+}
+
+/// The key of a law, and its figure.
+fn law_figure(law: RateLaw) -> (&'static str, f64) {
     match law {
-        RateLaw::Q10(q10) => put(table, "q10", number(q10.get())),
-        RateLaw::Arrhenius(energy) => put(table, "activation_kj_per_mol", number(energy.get())),
+        RateLaw::Q10(q10) => ("q10", q10.get()),
+        RateLaw::Arrhenius(energy) => ("activation_kj_per_mol", energy.get()),
     }
 }
 
 /// Puts a learned figure in the place of `key`, the comment behind it kept.
 fn put(table: &mut dyn TableLike, key: &str, value: Value) {
+    put_from(table, key, value, Provenance::Learned);
+}
+
+fn put_from(table: &mut dyn TableLike, key: &str, value: Value, from: Provenance) {
     let mut braces = InlineTable::new();
     braces.insert("value", value);
-    braces.insert("from", Provenance::Learned.words().into());
+    braces.insert("from", from.words().into());
     let mut learned = Value::from(braces);
     if let Some(old) = table.get(key).and_then(Item::as_value) {
         learned.decor_mut().clone_from(old.decor());
@@ -150,6 +197,11 @@ fn duration(hours: Hours) -> Value {
     Value::from(duration_words(hours))
 }
 
+/// To the microsecond.
+fn exact_words(hours: Hours) -> String {
+    typed_duration(std::time::Duration::from_secs_f64(hours.seconds()))
+}
+
 fn duration_words(hours: Hours) -> String {
     let step_s = match hours.get() {
         h if h < 1.0 => 1.0,
@@ -157,7 +209,7 @@ fn duration_words(hours: Hours) -> String {
         _ => 600.0,
     };
     let seconds = (hours.seconds() / step_s).round().max(1.0) * step_s;
-    humantime::format_duration(std::time::Duration::from_secs_f64(seconds)).to_string()
+    typed_duration(std::time::Duration::from_secs_f64(seconds))
 }
 
 /// The `[learned]` table. A `String` takes every line.
@@ -210,12 +262,8 @@ fn stage_record(time: &StageTime, change: &StageChange) -> Vec<String> {
 }
 
 fn law_was(law: Figure<RateLaw>) -> String {
-    match law.value {
-        RateLaw::Q10(q10) => format!("q10_was = {}", was_number(q10.get(), law.from)),
-        RateLaw::Arrhenius(energy) => {
-            format!("activation_kj_per_mol_was = {}", was_number(energy.get(), law.from))
-        }
-    }
+    let (key, value) = law_figure(law.value);
+    format!("{key}_was = {}", was_number(value, law.from))
 }
 
 fn was_number(value: f64, from: Provenance) -> String {
@@ -223,7 +271,7 @@ fn was_number(value: f64, from: Provenance) -> String {
 }
 
 fn was_duration(figure: Figure<Hours>) -> String {
-    let words = humantime::format_duration(std::time::Duration::from_secs_f64(figure.value.seconds()));
+    let words = exact_words(figure.value);
     format!("{{ value = \"{words}\", from = \"{}\" }}", figure.from.words())
 }
 

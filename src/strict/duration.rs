@@ -22,6 +22,22 @@ impl Field<'_> {
     }
 }
 
+/// `duration` as it would be typed: "47m 12s", "9d 2h". Reads back the same, to the microsecond.
+pub fn typed_duration(duration: Duration) -> String {
+    let (seconds, micros) = (duration.as_secs(), duration.subsec_micros());
+    let parts = [
+        (seconds / 86_400, "d"),
+        (seconds / 3600 % 24, "h"),
+        (seconds / 60 % 60, "m"),
+        (seconds % 60, "s"),
+        (u64::from(micros / 1000), "ms"),
+        (u64::from(micros % 1000), "us"),
+    ];
+    let words: Vec<String> =
+        parts.iter().filter(|(count, _)| *count > 0).map(|(count, unit)| format!("{count}{unit}")).collect();
+    if words.is_empty() { "0s".to_owned() } else { words.join(" ") }
+}
+
 /// Why a text is no duration.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum NoDuration {
@@ -120,6 +136,15 @@ mod tests {
         assert_eq!(parse("6h 30m"), Ok(Duration::from_mins(390)));
         assert_eq!(parse("1d"), Ok(Duration::from_hours(24)));
         assert_eq!(parse("2m 30s"), Ok(Duration::from_secs(150)));
+    }
+
+    #[test]
+    fn a_typed_duration_reads_back() {
+        let micros = [1, 999, 1000, 1_500_000, 2_832_000_000, 604_800_000_000, 786_200_000_000, 316_223_999_000_001];
+        for duration in micros.map(Duration::from_micros) {
+            assert_eq!(parse(&typed_duration(duration)), Ok(duration));
+        }
+        assert_eq!(typed_duration(Duration::from_secs(786_200)), "9d 2h 23m 20s");
     }
 
     #[test]

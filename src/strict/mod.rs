@@ -16,6 +16,7 @@ mod table;
 mod unknown;
 
 pub use amount::typed;
+pub use duration::typed_duration;
 pub use field::{Field, Mistake};
 pub use near::nearest;
 pub use problem::{Problem, Reported};

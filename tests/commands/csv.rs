@@ -22,7 +22,10 @@ fn every_fact_has_a_column_of_its_own_with_its_unit() {
     home.run(&["done", "2"]);
     let table = table(&home, &[]);
     assert_eq!(table[0][..5], ["entry", "happened", "written", "undone", "kind"]);
-    assert_eq!((table[0].len(), table[0][20].as_str()), (21, "words"));
+    assert_eq!((table[0].len(), table[0][25].as_str()), (26, "words"));
+    assert_eq!(table[0][20..25], ["after", "by", "within_h", "trust", "test"]);
+    let seen = table.iter().find(|cells| cells[4] == "observed").unwrap();
+    assert_eq!((seen[20].is_empty(), &seen[21..25]), (false, &["", "", "sure", ""].map(str::to_owned)[..]));
     let undone: Vec<&str> = table[1..].iter().map(|cells| cells[3].as_str()).collect();
     assert_eq!(undone.iter().position(|undone| *undone == "true"), Some(2));
     let facts: Vec<String> = table.iter().map(|cells| cells[4..20].join(",")).collect();
@@ -78,12 +81,12 @@ fn no_text_becomes_a_formula_and_figures_stay_figures() {
     let labels: Vec<&str> = table[1..6].iter().map(|cells| cells[11].as_str()).collect();
     assert_eq!(labels, ["'=1+2", "'+1", "'-1", "'@sum", "a=1"]);
     assert_eq!(
-        (table[6][7].as_str(), table[6][9].as_str(), table[6][20].as_str()),
+        (table[6][7].as_str(), table[6][9].as_str(), table[6][25].as_str()),
         ("-4.5", "'=shelf", "'=shelf -4.5 °C")
     );
 }
 
 #[test]
 fn an_empty_notebook_has_its_columns_all_the_same() {
-    assert!(Home::new().run(&["notebook", "--csv"]).ends_with("step,level_mm,words\n"));
+    assert!(Home::new().run(&["notebook", "--csv"]).ends_with("step,level_mm,after,by,within_h,trust,test,words\n"));
 }

@@ -6,7 +6,7 @@ use crate::cli::shared::Desk;
 use crate::cure::RateLaw;
 use crate::learn::{Insight, Logged, LookFrom, Trial, Verdict};
 use crate::material::Stage;
-use crate::units::{Celsius, DosePercent};
+use crate::units::{Celsius, DosePercent, Millimetres};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -94,6 +94,7 @@ struct LookJson<'a> {
     by_h: Option<f64>,
     mean_c: f64,
     dose_percent: Option<DosePercent>,
+    depth_mm: Option<Millimetres>,
     trial: bool,
     guess: bool,
     tests: Vec<&'a str>,
@@ -239,6 +240,7 @@ impl<'a> LookJson<'a> {
             by_h: logged.look.by_h,
             mean_c: insight.celsius,
             dose_percent: logged.look.dose,
+            depth_mm: logged.depth,
             trial: logged.trial,
             guess: logged.look.guessed,
             tests: logged.tests.iter().map(crate::text::PlainText::as_str).collect(),

@@ -66,6 +66,7 @@ pub(super) fn gather(batch: &Batch, log: &Log, heat: &HeatBook, known: impl Fn(E
             from,
             title: title.clone(),
             trial: batch.mix.part.is_some_and(Part::is_trial),
+            depth: batch.mix.depth,
             tests,
             entries,
         });

@@ -2,7 +2,7 @@
 
 use super::stages::Timed;
 use crate::material::Stage;
-use crate::strict::{Problem, Table};
+use crate::strict::{Problem, Table, typed_duration};
 use crate::units::Hours;
 
 /// Reports every stage that is there twice, and each that comes before one it follows from. `stages` are sorted.
@@ -49,5 +49,5 @@ fn report(table: &Table<'_>, later: &Timed, earlier: &Timed) {
 /// The duration as it would be typed in the file.
 pub(super) fn words(hours: Hours) -> String {
     let whole = std::time::Duration::from_secs_f64(hours.seconds().round());
-    humantime::format_duration(whole).to_string()
+    typed_duration(whole)
 }

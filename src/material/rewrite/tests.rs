@@ -119,3 +119,39 @@ fn what_makes_no_profile_is_refused_in_words() {
     let refused = rewrite(&item.source, &item.profile, &changes).unwrap_err().to_string();
     assert!(refused.contains("cannot come before 'gel'"), "{refused}");
 }
+
+#[test]
+fn what_is_not_learned_any_more_goes_back() {
+    let catalogue = Catalogue::embedded();
+    let item = catalogue.find("clear-polyester").unwrap();
+    let all = slower(item.profile.thermal().unwrap());
+    let text = rewrite(&item.source, &item.profile, &all).unwrap();
+    let learned = read(&item.profile, &text);
+    let fewer = Changes { law: None, exponent: None, cup: None, ..all };
+    let fewer =
+        Changes { stages: fewer.stages.iter().map(|change| StageChange { law: None, ..*change }).collect(), ..fewer };
+    let again = read(&item.profile, &rewrite(&text, &learned, &fewer).unwrap());
+    let (now, label) = (again.thermal().unwrap(), item.profile.thermal().unwrap());
+    assert_eq!((now.law, now.dose_exponent, &now.heat), (label.law, label.dose_exponent, &label.heat));
+    assert_eq!(now.stage(Stage::NextLayerCloses).unwrap().law, label.stage(Stage::NextLayerCloses).unwrap().law);
+    assert_eq!(again.as_labelled(), item.profile);
+}
+
+#[test]
+fn lines_end_as_they_did() {
+    let catalogue = Catalogue::embedded();
+    let item = catalogue.find("clear-polyester").unwrap();
+    let source = item.source.replace('\n', "\r\n");
+    let text = rewrite(&source, &item.profile, &slower(item.profile.thermal().unwrap())).unwrap();
+    assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+}
+
+#[test]
+fn a_month_is_written_in_days() {
+    let catalogue = Catalogue::embedded();
+    let item = catalogue.find("clear-polyester").unwrap();
+    let mut changes = slower(item.profile.thermal().unwrap());
+    let last = changes.stages.len() - 1;
+    changes.stages[last].after = Hours::new(40.0 * 24.0).unwrap();
+    assert!(rewrite(&item.source, &item.profile, &changes).unwrap().contains("\"40d\""));
+}

@@ -107,6 +107,7 @@ fn title<'a>(view: View<'_>, row: &Row<'_>, width: usize) -> Line<'a> {
     ];
     if let Some(f) = row.forecast {
         facts.push(format!("cure age {:.2}", f.cure_age));
+        facts.extend(sources_in_short(f));
         if let Some(note) = clock_note(batch, row.forecast) {
             facts.clear();
             let used: usize = spans.iter().map(Span::width).sum();
@@ -247,6 +248,18 @@ fn beneath<'a>(view: View<'_>, row: &Row<'_>, stages: &[&StageForecast], width: 
         }
         (None, from) => Some(Line::from(from?)),
     }
+}
+
+/// The same in two or three words.
+fn sources_in_short(forecast: &BatchForecast) -> Option<String> {
+    let looks: u32 = forecast.stages.iter().filter_map(|stage| stage.learned_from).sum();
+    let first = forecast.stages.first()?;
+    let alike = forecast.stages.iter().all(|stage| stage.from == first.from);
+    Some(match (looks, alike) {
+        (0, true) => first.source_words(),
+        (0, false) => "several sources".to_owned(),
+        (looks, _) => format!("learned from {looks}"),
+    })
 }
 
 /// Where the times come from, the stages of one source together: "gel, opens learned from 8; demould label".
