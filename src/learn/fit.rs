@@ -13,6 +13,8 @@ const PINNED: f64 = 1e12;
 const AT_FLOOR: f64 = -12.0;
 /// A spread this near its floor is the floor's.
 const NEAR_FLOOR: f64 = 1.02;
+/// The first order says too much where hardly anything is known of the spread: it is raised by half at most.
+const MOST_RAISED: f64 = 0.4;
 /// A location known no better than this in ln(time), a factor of a million, is not known.
 const UNKNOWN: f64 = 14.0;
 
@@ -104,7 +106,7 @@ pub(super) fn fit(
         return Err(Undetermined);
     }
     // How well the pinned ones are known is what the prior and the data say, not the pin.
-    let covariance = if pinned.is_empty() { top.covariance } else { spread_out(shape, data, prior, &top.at)? };
+    let covariance = if pinned.is_empty() { top.covariance } else { spread_out(shape, data, prior, &top, pinned) };
     let ln_likelihood = ln_likelihood(shape, data, &top.at).value;
     Ok(Fit { shape, at: top.at, covariance, ln_likelihood, spread_is_floor, steps: top.steps })
 }
@@ -122,9 +124,17 @@ fn at_the_floor(shape: Shape, data: &[Datum], prior: &Prior, starts: &[DVector<f
     starts.iter().filter_map(from).max_by(|a, b| a.value.total_cmp(&b.value)).ok_or(NoTop)
 }
 
-fn spread_out(shape: Shape, data: &[Datum], prior: &Prior, at: &DVector<f64>) -> Result<DMatrix<f64>, Undetermined> {
-    let here = ln_posterior(shape, data, prior, at);
-    (-here.hessian).cholesky().map(|factor| factor.inverse()).ok_or(Undetermined)
+/// The covariance at a top where `pinned` were held: what prior and data say without the pins. Where the surface does not fall
+/// off along a pinned one, because slips leave more than one top, that one is as the prior knows it.
+fn spread_out(shape: Shape, data: &[Datum], prior: &Prior, top: &Top, pinned: &[usize]) -> DMatrix<f64> {
+    let here = ln_posterior(shape, data, prior, &top.at);
+    (-here.hessian).cholesky().map(|factor| factor.inverse()).unwrap_or_else(|| {
+        let mut covariance = top.covariance.clone();
+        for place in pinned.iter().filter(|place| prior.precision[(**place, **place)] > 0.0) {
+            covariance[(*place, *place)] = 1.0 / prior.precision[(*place, *place)];
+        }
+        covariance
+    })
 }
 
 impl Fit {
@@ -145,7 +155,8 @@ impl Fit {
         let known = &self.covariance * &prior.precision;
         let determined: f64 = (0..place).filter(|i| !pinned.contains(i)).map(|i| 1.0 - known[(i, i)]).sum();
         let mut held = prior.pinning(pinned);
-        held.mean[place] = self.at[place] + self.covariance[(place, place)] * determined.max(0.0);
+        let raised = (self.covariance[(place, place)] * determined.max(0.0)).min(MOST_RAISED);
+        held.mean[place] = self.at[place] + raised;
         held.precision[(place, place)] = PINNED;
         let mut start = self.at.clone();
         start[place] = held.mean[place];
@@ -153,7 +164,7 @@ impl Fit {
         // Of the others at this spread; how well it is known itself is as before.
         let mut beside = prior.clone();
         beside.precision[(place, place)] = PINNED;
-        let mut covariance = spread_out(self.shape, data, &beside, &top.at)?;
+        let mut covariance = spread_out(self.shape, data, &beside, &top, pinned);
         covariance[(place, place)] = self.covariance[(place, place)];
         Ok(Self { at: top.at, covariance, ..self.clone() })
     }

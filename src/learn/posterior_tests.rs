@@ -9,6 +9,7 @@ use crate::cure::TemperatureCurve;
 use crate::material::{Catalogue, Stage};
 use crate::units::{Celsius, DosePercent};
 use nalgebra::DVector;
+use proptest::prelude::*;
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
@@ -76,5 +77,43 @@ fn laplace_is_what_a_sampler_finds() {
         println!("parameter {i}: sampler {mean:.4} ± {sd:.4}, Laplace {at:.4} ± {by_laplace:.4}");
         assert!((mean - at).abs() < 0.35 * sd, "parameter {i}: {mean} {at} ± {sd}");
         assert!((by_laplace / sd - 1.0).abs() < 0.2, "parameter {i}: {by_laplace} {sd}");
+    }
+}
+
+/// Whatever somebody may have written down: true, false and contradictory.
+fn any_looks() -> impl Strategy<Value = Vec<Look>> {
+    let stage = prop::sample::select(&Stage::ALL[..]);
+    let ends = (0.001f64..300.0, 1.0f64..4.0, 0u8..3);
+    let look = (stage, ends, 5.0f64..35.0, prop::option::of(0.3f64..4.0), any::<bool>());
+    let look = look.prop_map(|(stage, (after, wide, open), celsius, percent, guessed)| Look {
+        stage,
+        after_h: (open != 1).then_some(after),
+        by_h: (open != 2).then_some(after * wide),
+        bench: Arc::new(TemperatureCurve::constant(Celsius::new(celsius).unwrap())),
+        dose: percent.and_then(|percent| DosePercent::new(percent).ok()),
+        own_heat: 0.0,
+        guessed,
+    });
+    prop::collection::vec(look, 0..14)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn any_looks_are_fitted(looks in any_looks(), epoxy in any::<bool>()) {
+        let catalogue = Catalogue::embedded();
+        let name = if epoxy { "slow-epoxy" } else { "clear-polyester" };
+        let model = ShopModel::of(catalogue.find(name).unwrap().profile.thermal().unwrap());
+        let fit = ShopFit::of(model, &looks).unwrap();
+        for stage in 0..fit.model.stages.len() {
+            let (factor, sd) = fit.factor(stage);
+            prop_assert!(factor.is_finite() && factor > 0.0 && sd.is_finite() && fit.spread_of(stage) > 0.0);
+            prop_assert!(fit.doubt(stage).sd(0.7, 0.3, 0.1).is_finite());
+        }
+        for place in 0..fit.looks() {
+            let insight = fit.insight(place);
+            prop_assert!(insight.residual.is_finite() && insight.pull.is_finite() && (0.0..=1.0).contains(&insight.trust));
+        }
     }
 }
