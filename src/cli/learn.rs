@@ -174,6 +174,10 @@ pub(super) enum LearnError {
     NothingBefore(MaterialId),
     #[error("'{0}' is no name for a picture, and nothing is written; give one that ends in .svg")]
     NotSvg(String),
+    #[error(
+        "'{file}' has {total} observations, counted as its 'count' says; 20000 fit at once. Is that column a count?"
+    )]
+    TooMany { file: String, total: u64 },
     #[error("line {line} of '{file}' says no stage; add a column for it, or --fixed stage=gel")]
     NoStage { file: String, line: usize },
     #[error("line {line} of '{file}': {material} has no stage '{stage}'")]

@@ -11,6 +11,9 @@ use crate::text::PlainText;
 use std::io::Write;
 use std::path::Path;
 
+/// A notebook is for what somebody has seen; what is larger is another kind of table.
+const MOST_AT_ONCE: u64 = 20_000;
+
 pub(super) fn run(
     material: &str,
     path: &Path,
@@ -22,8 +25,13 @@ pub(super) fn run(
     let profile = &catalogue.find(material).map_err(Failure::from)?.profile;
     let cure = profile.thermal().ok_or_else(|| LearnError::Light(profile.id.clone()))?;
     let map = file::column_map(&args.table.columns, &args.table.fixed)?;
+    let rows = file::rows(path, &map)?;
+    let total: u64 = rows.iter().map(|row| u64::from(row.count)).sum();
+    if total > MOST_AT_ONCE {
+        return Err(LearnError::TooMany { file: file::shown(path), total });
+    }
     let mut all = Vec::new();
-    for row in file::rows(path, &map)? {
+    for row in rows {
         let recalled = recalled(&row, path, profile, cure)?;
         let count = usize::try_from(row.count).unwrap_or(usize::MAX);
         all.extend(std::iter::repeat_n(recalled, count));
