@@ -8,13 +8,19 @@ use maud::{Markup, PreEscaped, html};
 
 const WIDTH: f64 = 700.0;
 /// Of one picture, and inside its axes.
-const HEIGHT: f64 = 320.0;
+const HEIGHT: f64 = 306.0;
 const LEFT: f64 = 70.0;
 const RIGHT: f64 = 670.0;
 const TOP: f64 = 34.0;
 const BOTTOM: f64 = 270.0;
 /// Above the first picture.
 const HEAD: f64 = 34.0;
+/// Below the last one.
+const FOOT: f64 = 44.0;
+const LEGEND: [&str; 2] = [
+    "Line: this shop, with its band from early to late. Dotted: the label.",
+    "Bars: looks, from not yet to there; arrows: one end is open; dashed: likely a slip.",
+];
 /// Less trust than this marks a look as a likely slip.
 const DOUBTED: f64 = 0.5;
 const STYLE: &str = "svg{background:#fff;color:#1c2126}text{font:12px system-ui,sans-serif;fill:#1c2126}.head{font-size:15px;font-weight:600}\
@@ -70,7 +76,8 @@ impl Scale {
 
 /// All pictures below each other, as one SVG document.
 pub fn learned_pictures(title: &str, pictures: &[LearnedPicture<'_>]) -> Markup {
-    let height = HEAD + HEIGHT * pictures.len().max(1) as f64;
+    let below = HEAD + HEIGHT * pictures.len() as f64;
+    let height = below + FOOT;
     html! {
         svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {WIDTH} {height}")) role="img" {
             title { (title) }
@@ -78,6 +85,9 @@ pub fn learned_pictures(title: &str, pictures: &[LearnedPicture<'_>]) -> Markup 
             text class="head" x="14" y="24" { (title) }
             @for (place, named) in pictures.iter().enumerate() {
                 g transform=(format!("translate(0 {})", HEAD + HEIGHT * place as f64)) { (one(named)) }
+            }
+            @for (place, words) in LEGEND.iter().enumerate() {
+                text x="14" y=(units(below + 16.0 * (place as f64 + 1.0))) { (words) }
             }
         }
     }
@@ -106,10 +116,6 @@ fn one(named: &LearnedPicture<'_>) -> Markup {
         path class="label" d=(curve(|point| point.label_h)) {}
         path class="shop" d=(curve(|point| point.likely_h)) {}
         @for mark in &named.picture.marks { (look(&scale, mark)) }
-        text x=(units(LEFT)) y=(units(BOTTOM + 38.0)) {
-            "line: this shop, with its band from early to late; dotted: the label; bars: looks, from not yet to there, arrows: \
-             one end open, dashed: likely a slip"
-        }
     }
 }
 
