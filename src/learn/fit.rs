@@ -128,13 +128,14 @@ fn at_the_floor(shape: Shape, data: &[Datum], prior: &Prior, starts: &[DVector<f
 /// off along a pinned one, because slips leave more than one top, that one is as the prior knows it.
 fn spread_out(shape: Shape, data: &[Datum], prior: &Prior, top: &Top, pinned: &[usize]) -> DMatrix<f64> {
     let here = ln_posterior(shape, data, prior, &top.at);
-    (-here.hessian).cholesky().map(|factor| factor.inverse()).unwrap_or_else(|| {
-        let mut covariance = top.covariance.clone();
-        for place in pinned.iter().filter(|place| prior.precision[(**place, **place)] > 0.0) {
-            covariance[(*place, *place)] = 1.0 / prior.precision[(*place, *place)];
-        }
-        covariance
-    })
+    if let Some(factor) = (-here.hessian).cholesky() {
+        return factor.inverse();
+    }
+    let mut covariance = top.covariance.clone();
+    for place in pinned.iter().filter(|place| prior.precision[(**place, **place)] > 0.0) {
+        covariance[(*place, *place)] = 1.0 / prior.precision[(*place, *place)];
+    }
+    covariance
 }
 
 impl Fit {

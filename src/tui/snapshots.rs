@@ -7,10 +7,13 @@ use super::panes::{self, View};
 use super::theme::Palette;
 use super::ui::{Reaction, Ui};
 use crate::bench::{Bench, Event};
-use crate::material::Catalogue;
+use crate::cure::Doubt;
+use crate::material::{Catalogue, Changes, Stage, StageChange, rewrite};
 use crate::notebook::Notebook;
 use crate::rehearsal::demo;
 use crate::session::Session;
+use crate::text::PlainText;
+use crate::units::{Hours, SpreadFactor};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use jiff::{SignedDuration, Timestamp};
 use ratatui::{Terminal, backend::TestBackend, buffer::Buffer, style::Style};
@@ -26,11 +29,16 @@ struct Night {
 impl Night {
     /// `hours` after its start, with everything done that the script does by then.
     fn after(hours: f64) -> Self {
+        Self::with(Catalogue::embedded(), hours)
+    }
+
+    /// The same with the materials of `catalogue`.
+    fn with(catalogue: Catalogue, hours: f64) -> Self {
         let mut script = demo();
         let now = script.starts + SignedDuration::from_secs_f64(hours * 3600.0);
         let folder = tempfile::tempdir().unwrap();
         let notebook = Notebook::open(&folder.path().join("night.sqlite")).unwrap();
-        let bench = Bench::new(Catalogue::embedded(), script.zone.clone(), script.starts);
+        let bench = Bench::new(catalogue, script.zone.clone(), script.starts);
         let (mut session, _) = Session::open(bench, notebook, script.starts).unwrap();
         while let Some((at, command)) = script.take_due(now) {
             session.handle(Event::Command(command), at);
@@ -145,6 +153,40 @@ fn a_form_says_what_is_wrong_and_writes_nothing() {
     insta::assert_snapshot!(night.text(80, 24));
     insta::assert_snapshot!("a_form_says_what_is_wrong_40x12", night.text(40, 12));
     assert_eq!(night.session.bench().log().last(), before);
+}
+
+/// The built-in materials, the casting resin of the demo night with one stage learned and another gone along.
+fn partly_learned() -> Catalogue {
+    let mut catalogue = Catalogue::embedded();
+    let item = catalogue.find("clear-polyester").unwrap();
+    let stage = |stage, observations, minutes: f64| StageChange {
+        stage,
+        observations,
+        after: Hours::new(minutes / 60.0).unwrap(),
+        spread: SpreadFactor::new(1.2).unwrap(),
+        law: None,
+        doubt: Doubt::new([0.002, 0.0, 0.0, 0.01, 0.0, 0.01], (-0.5, 0.5)).unwrap(),
+        seen: None,
+    };
+    let changes = Changes {
+        on: PlainText::new("2026-02-20"),
+        observations: 8,
+        batches: 4,
+        law: None,
+        exponent: None,
+        cup: None,
+        stages: vec![stage(Stage::Gel, 0, 32.0), stage(Stage::NextLayerOpens, 8, 58.0)],
+    };
+    let (id, source) = (item.profile.id.clone(), rewrite(&item.source, &item.profile, &changes).unwrap());
+    catalogue.put_file(id, "clear-polyester.toml", source).unwrap();
+    catalogue
+}
+
+#[test]
+fn learned_times_say_from_how_much() {
+    let night = Night::with(partly_learned(), 4.0);
+    insta::assert_snapshot!("learned_120x40", night.text(120, 40));
+    insta::assert_snapshot!("learned_80x24", night.text(80, 24));
 }
 
 #[test]
