@@ -13,7 +13,13 @@ use std::ops::Range;
 
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let batches: Vec<(&Batch, Option<&BatchForecast>)> = view.bench.running().collect();
-    let note = if area.width >= 60 { "█ passed  ▓ ▒ any moment  ░ ahead  ✓ seen" } else { "" };
+    let learned =
+        batches.iter().filter_map(|(_, f)| f.as_ref()).any(|f| f.stages.iter().any(|s| s.learned_from.is_some()));
+    let note = match (area.width >= 60, learned) {
+        (true, false) => "█ passed  ▓ ▒ any moment  ░ ahead  ✓ seen",
+        (true, true) => "* learned  █ passed  ▓ ▒ any moment  ░ ahead  ✓ seen",
+        (false, _) => "",
+    };
     let inside = heading(frame, area, view, "clocks", note);
     if batches.is_empty() {
         frame.render_widget(Line::styled("none", view.style(Role::Faint)), inside);

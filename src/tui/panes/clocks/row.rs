@@ -58,7 +58,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, form: Form
         (_, Some(forecast)) => {
             let stages = bar::in_order(forecast);
             let mut lines = vec![title(view, row, width), bars(view, row.batch, &stages, width)];
-            lines.push(cells(&stages, width, |s| (short(s.stage).to_owned(), Role::Faint), view));
+            lines.push(cells(&stages, width, |s| (named(s), Role::Faint), view));
             lines.push(cells(&stages, width, |s| time(view, s), view));
             if form == Form::Full {
                 lines.push(cells(&stages, width, |s| (band(view, s), Role::Faint), view));
@@ -311,6 +311,12 @@ fn band(view: View<'_>, stage: &StageForecast) -> String {
         (Some(early), ..) => format!("from {}", clock_words(early, view.bench.zone())),
         _ => stage.least_c.map(|least| format!("≥ {}", warmth_words(least))).unwrap_or_default(),
     }
+}
+
+/// The same, with a sign where its time is this shop's own.
+fn named(stage: &StageForecast) -> String {
+    let sign = if stage.learned_from.is_some() { "*" } else { "" };
+    format!("{}{sign}", short(stage.stage))
 }
 
 /// A stage's name where room is short.
