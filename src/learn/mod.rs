@@ -13,14 +13,14 @@ mod newton;
 mod normal;
 mod picture;
 mod plain;
-#[cfg(test)]
-mod posterior_tests;
 mod predict;
 mod prior;
 mod refine;
 mod shape;
 mod shop;
 mod shop_fit;
+#[cfg(test)]
+mod tests;
 mod trial;
 
 pub use backtest::{Foretold, Score, Tested, backtest};
