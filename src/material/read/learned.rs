@@ -89,6 +89,9 @@ fn stage(
     let after_was = table.required(AFTER_WAS, |field| origin.figure(field, hours));
     let spread_was = table.required(SPREAD_WAS, |field| origin.quantity(field, SpreadFactor::new));
     let law_was = law::was(table, origin);
+    let seen = table.optional(SEEN, two);
+    // A doubt is read before the warmths it was learned at are known, so that a bad name hides nothing else.
+    let covariance = table.required(DOUBT, covariance);
     let name = name?;
     let stage = *name.get_ref();
     let time = cure.and_then(|cure| cure.stage(stage));
@@ -96,7 +99,6 @@ fn stage(
         let what = format!("'{stage}' is no stage of this profile");
         table.fault(name.span(), &what, "take this [[learned.stage]] out, or give the stage a [[cure.stage]]");
     }
-    let seen = table.optional(SEEN, two);
     let law = cure.zip(time).map(|(cure, time)| (time.law.unwrap_or(cure.law).value, cure.reference_temperature.value));
     let seen = match (seen?, law) {
         (Some([least, most]), Some((law, reference))) => {
@@ -104,19 +106,20 @@ fn stage(
         }
         _ => (f64::NEG_INFINITY, f64::INFINITY),
     };
-    let doubt = table.required(DOUBT, |field| doubt(field, seen));
+    // Checked with the covariance; a range that is turned round was told above.
+    let doubt = Doubt::new(covariance?, seen).unwrap_or(Doubt::NOTHING_LEARNED);
     let stage = LearnedStage {
         stage,
         observations: observations?,
         after_was: after_was?.into_inner(),
         spread_was: spread_was?.into_inner(),
         law_was: law_was?,
-        doubt: doubt?,
+        doubt,
     };
     Ok(Spanned::new(name.span(), stage))
 }
 
-fn doubt(field: Field<'_>, seen: (f64, f64)) -> Result<Doubt, Reported> {
+fn covariance(field: Field<'_>) -> Result<[f64; 6], Reported> {
     let bad = |field: &Field<'_>| {
         let remedy = "leave it as 'nightpour learn' wrote it, or take the [learned] table out";
         field.problem("'doubt' must be six numbers: a covariance of three", remedy)
@@ -124,7 +127,8 @@ fn doubt(field: Field<'_>, seen: (f64, f64)) -> Result<Doubt, Reported> {
     let whole = field.clone();
     let numbers = field.list("a list of six numbers", |item| item.number().map(Spanned::into_inner))?;
     let six: Option<[f64; 6]> = numbers.try_into().ok();
-    six.and_then(|six| Doubt::new(six, seen).ok()).ok_or_else(|| bad(&whole))
+    let anywhere = (f64::NEG_INFINITY, f64::INFINITY);
+    six.filter(|six| Doubt::new(*six, anywhere).is_ok()).ok_or_else(|| bad(&whole))
 }
 
 fn two(field: Field<'_>) -> Result<[Celsius; 2], Reported> {
