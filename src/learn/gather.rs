@@ -6,11 +6,11 @@ mod contradiction;
 mod tests;
 
 use super::look::Look;
-use crate::bench::{BatchId, EntryId, HeatBook, Log, Recalled};
+use crate::bench::{BatchId, EntryId, HeatBook, Log, READING_ERROR, Recalled};
 use crate::cure::TemperatureCurve;
 use crate::material::{MaterialId, Stage};
 use crate::text::PlainText;
-use crate::units::Millimetres;
+use crate::units::{Hours, Millimetres};
 use jiff::Timestamp;
 use std::sync::Arc;
 
@@ -93,13 +93,26 @@ pub fn gather(log: &Log, heat: &HeatBook, material: &MaterialId, before: Option<
     gathered
 }
 
+/// Hours of not yet and there; a moment is as good as its reading error here, too.
+fn ends(recalled: &Recalled) -> (Option<f64>, Option<f64>) {
+    let hours = |hours: Option<Hours>| hours.map(Hours::get);
+    let (after_h, by_h) = (hours(recalled.after_h), hours(recalled.by_h));
+    match (after_h, by_h) {
+        (Some(after_h), Some(by_h)) if after_h >= by_h => {
+            let off_h = READING_ERROR.as_secs_f64() / 3600.0;
+            (Some(by_h - off_h).filter(|after_h| *after_h > 0.0), Some(by_h + off_h))
+        }
+        ends => ends,
+    }
+}
+
 fn remembered(entry: EntryId, recalled: &Recalled) -> Logged {
-    let hours = |hours: Option<crate::units::Hours>| hours.map(crate::units::Hours::get);
+    let (after_h, by_h) = ends(recalled);
     Logged {
         look: Look {
             stage: recalled.stage,
-            after_h: hours(recalled.after_h),
-            by_h: hours(recalled.by_h),
+            after_h,
+            by_h,
             bench: Arc::new(TemperatureCurve::constant(recalled.celsius)),
             dose: recalled.dose_percent,
             own_heat: 0.0,

@@ -103,3 +103,11 @@ fn what_is_remembered_counts_and_what_was_not_known_yet_does_not() {
     let before = |entry| gather(&log, &HeatBook::default(), &material("clear-polyester"), Some(entry)).looks.len();
     assert_eq!((before(seen), before(entry)), (1, 0));
 }
+
+#[test]
+fn a_remembered_moment_is_as_good_as_its_reading_error() {
+    let mut story = Story::at_20_c();
+    let by_h = Hours::new(0.5).ok();
+    story.write(0, Entry::Recalled(crate::bench::Recalled { after_h: by_h, by_h, ..recalled() }));
+    assert_eq!(span(&gathered(&story).looks[0]), (Stage::Gel, Some(28.0), Some(32.0)));
+}
