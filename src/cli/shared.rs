@@ -92,6 +92,11 @@ impl Desk {
         shelf(&self.folders.profiles())
     }
 
+    /// All materials; files that could not be used are told on standard error.
+    pub fn catalogue(&self) -> Catalogue {
+        tell_bad_files(self.shelf())
+    }
+
     /// All materials, for a batch of the one somebody typed: that one is not taken from anywhere else where the user's
     /// own file of it is bad.
     pub fn catalogue_for(&self, typed: &str) -> Result<Catalogue, Failure> {

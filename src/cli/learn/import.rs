@@ -26,6 +26,7 @@ pub(super) fn run(
     let cure = profile.thermal().ok_or_else(|| LearnError::Light(profile.id.clone()))?;
     let map = file::column_map(&args.table.columns, &args.table.fixed)?;
     let rows = file::rows(path, &map)?;
+    let no_dose = cure.reference_dose.is_none() && rows.iter().any(|row| row.dose.is_some());
     let total: u64 = rows.iter().map(|row| u64::from(row.count)).sum();
     if total > MOST_AT_ONCE {
         return Err(LearnError::TooMany { file: file::shown(path), total });
@@ -48,6 +49,9 @@ pub(super) fn run(
             "new": new.len(), "known_already": known, "dry_run": args.table.dry_run,
         });
         return Ok(print_json(&told, out)?);
+    }
+    if no_dose {
+        writeln!(out, "! {} takes no dose; those of the table are left out.", profile.id)?;
     }
     if args.table.dry_run {
         for recalled in &new {

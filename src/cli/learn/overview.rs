@@ -65,7 +65,7 @@ pub(super) fn run(json: bool, desk: &Desk, out: &mut impl Write) -> Result<(), L
 
 /// Every material that somebody has looked at.
 pub(super) fn seen(log: &Log, desk: &Desk) -> Result<Vec<Shop>, LearnError> {
-    let catalogue = desk.shelf().catalogue;
+    let catalogue = desk.catalogue();
     let looked_at = |item: &&crate::material::Item| {
         let id = &item.profile.id;
         item.profile.thermal().is_some()
