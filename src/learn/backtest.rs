@@ -15,7 +15,7 @@ use crate::material::{MaterialId, Stage, ThermalCure};
 pub struct Tested {
     pub batch: BatchId,
     pub stage: Stage,
-    /// Looks that were known by then.
+    /// Looks that there were by then.
     pub from: usize,
     pub after_h: Option<f64>,
     pub by_h: Option<f64>,
@@ -47,7 +47,7 @@ pub struct Score {
     pub against_band: usize,
 }
 
-/// Predicts each batch of `material` from what was written before it was mixed.
+/// Predicts each batch of `material` from what had happened before it was mixed.
 pub fn backtest(
     log: &Log,
     heat: &HeatBook,
@@ -62,7 +62,7 @@ pub fn backtest(
         if mine.is_empty() {
             continue;
         }
-        let before: Gathered = gather(log, heat, material, Some(batch.entry));
+        let before: Gathered = gather(log, heat, material, Some(batch.started));
         let looks: Vec<Look> = before.looks.into_iter().map(|logged| logged.look).collect();
         let fit = ShopFit::of(model.clone(), &looks)?;
         for Logged { look, .. } in mine {

@@ -79,15 +79,15 @@ impl Gathered {
     }
 }
 
-/// What `log` tells of `material`; with `before` only what was written before that entry. `heat` must know its batches.
-pub fn gather(log: &Log, heat: &HeatBook, material: &MaterialId, before: Option<EntryId>) -> Gathered {
-    let known = |entry: EntryId| before.is_none_or(|before| entry < before);
+/// What `log` tells of `material`; with `before` only what had happened by then, and all that is from before the notebook.
+/// `heat` must know its batches.
+pub fn gather(log: &Log, heat: &HeatBook, material: &MaterialId, before: Option<Timestamp>) -> Gathered {
+    let known = |at: Timestamp| before.is_none_or(|before| at < before);
     let mut gathered = Gathered::default();
-    for batch in log.batches().filter(|batch| batch.mix.material == *material && known(batch.entry)) {
+    for batch in log.batches().filter(|batch| batch.mix.material == *material && known(batch.started)) {
         batch::gather(batch, log, heat, known, &mut gathered);
     }
-    for (entry, recalled) in log.recalled().filter(|(entry, recalled)| recalled.material == *material && known(*entry))
-    {
+    for (entry, recalled) in log.recalled().filter(|(_, recalled)| recalled.material == *material) {
         gathered.looks.push(remembered(entry, recalled));
     }
     gathered

@@ -2,7 +2,7 @@
 
 use super::contradiction::{Bounds, contradictions};
 use super::{Gathered, Logged, LookFrom, SetAside, Why};
-use crate::bench::{Batch, EntryId, HeatBook, Log, Part, hours_between, own_heat_share};
+use crate::bench::{Batch, EntryId, HeatBook, Log, Observation, Part, hours_between, own_heat_share};
 use crate::learn::look::Look;
 use crate::material::Stage;
 use crate::text::PlainText;
@@ -12,8 +12,15 @@ use std::sync::Arc;
 /// A reading further from a batch than this says nothing of its bench.
 const NEAR: SignedDuration = SignedDuration::from_hours(6);
 
-pub(super) fn gather(batch: &Batch, log: &Log, heat: &HeatBook, known: impl Fn(EntryId) -> bool, into: &mut Gathered) {
-    let told = batch.observations.iter().filter(|observation| known(observation.entry));
+pub(super) fn gather(
+    batch: &Batch,
+    log: &Log,
+    heat: &HeatBook,
+    known: impl Fn(Timestamp) -> bool,
+    into: &mut Gathered,
+) {
+    let last_look = |observation: &Observation| observation.seen.reached_by().or(observation.seen.not_before());
+    let told = batch.observations.iter().filter(|observation| last_look(observation).is_none_or(&known));
     let all: Vec<Bounds<'_>> = told.map(Bounds::of).collect();
     let title = PlainText::new(batch.title());
     let from = LookFrom::Batch(batch.id);
