@@ -69,6 +69,12 @@ impl AgeCurve {
         })
     }
 
+    /// The same for what stops short below `least_c` °C: with its age, or later when it is warm enough.
+    pub fn reach_where_warm(&self, age_h: f64, least_c: Option<f64>) -> Option<f64> {
+        let aged_h = self.reach(age_h)?;
+        least_c.map_or(Some(aged_h), |least_c| self.warm_from(aged_h, least_c))
+    }
+
     /// The clock hour at which `age_h` is reached, not looking beyond the last knot.
     pub fn reach_within_data(&self, age_h: f64) -> Option<f64> {
         if age_h <= 0.0 {

@@ -15,4 +15,4 @@ pub use curve::{CurveError, Knot, TemperatureCurve};
 pub use doubt::{Doubt, NoDoubt, RULE_SHARE};
 pub use outlook::Outlook;
 pub use rate::{CureRule, GAS_CONSTANT_KJ, RateLaw};
-pub use stage_time::{StageDoubt, StageModel, dose_factor, dose_for_rate};
+pub use stage_time::{StageDoubt, StageModel, dose_factor, dose_for_rate, dose_strength};

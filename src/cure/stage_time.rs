@@ -26,6 +26,11 @@ pub struct StageDoubt {
     pub strength: f64,
 }
 
+/// `ln(dose_ref / dose)`; 0 where the dose is fixed or unknown.
+pub fn dose_strength(reference: Option<DosePercent>, dose: Option<DosePercent>) -> f64 {
+    reference.zip(dose).map_or(0.0, |(reference, dose)| (reference.get() / dose.get()).ln())
+}
+
 /// `(dose_ref / dose)^n`: how much longer a weaker dose takes. Dimensionless.
 pub fn dose_factor(reference: DosePercent, dose: DosePercent, exponent: f64) -> f64 {
     (reference.get() / dose.get()).powf(exponent)
@@ -42,8 +47,9 @@ impl StageModel {
     /// reaction stops short of it.
     ///
     /// ln(age) is normal about ln(self.age). Three spreads add in variance: the stage's own, what is unknown of learned
-    /// figures ([`Doubt`]), taken at the temperature that gives the age in as many hours, and that of the forecast temperature, whose error e moves the part of the age still ahead by a factor exp(b e), b the rule's sensitivity;
-    /// to first order this is a spread of b · sd · (share of the age still ahead) in ln(age).
+    /// figures ([`Doubt`]), taken at the temperature that gives the age in as many hours, and that of the forecast
+    /// temperature, whose error e moves the part of the age still ahead by a factor exp(b e), b the rule's sensitivity; to
+    /// first order this is a spread of b · sd · (share of the age still ahead) in ln(age).
     ///
     /// `not_before_h`: a clock hour at which the stage was surely not reached; the band is then conditioned on it.
     pub fn predict(&self, ages: &AgeCurve, outlook: &Outlook, not_before_h: Option<f64>) -> Band<Option<f64>> {
@@ -60,15 +66,14 @@ impl StageModel {
         let tried_h = not_before_h.and_then(|at| self.least_c.map_or(Some(at), |least| ages.warm_until(at, least)));
         let above = tried_h.map_or(f64::NEG_INFINITY, |at| (ages.age_at(at) / needed).ln() / sd);
         Band::from_fn(|q| {
-            let aged_h = ages.reach(needed * (sd * conditional_z(q.probability(), above)).exp())?;
-            self.least_c.map_or(Some(aged_h), |least| ages.warm_from(aged_h, least))
+            ages.reach_where_warm(needed * (sd * conditional_z(q.probability(), above)).exp(), self.least_c)
         })
     }
 }
 
 impl StageDoubt {
-    /// Standard deviation of ln(age) for a stage that needs `age_h` and is likely at `likely_h`.
-    fn sd(&self, ages: &AgeCurve, age_h: f64, likely_h: f64) -> f64 {
+    /// Standard deviation of ln(age) for a stage that needs `age_h` and is likely at `likely_h`; infinite: never.
+    pub fn sd(&self, ages: &AgeCurve, age_h: f64, likely_h: f64) -> f64 {
         let rule = ages.rule();
         let coefficient = rule.law.coefficient();
         let mean_rate = age_h / likely_h;

@@ -93,11 +93,8 @@ fn by_label(label: &ThermalCure, look: &Look) -> Foretold {
     let Some(time) = label.stage(look.stage) else { return Foretold { early_h: None, likely_h: None, late_h: None } };
     let ages = AgeCurve::new(&look.bench, label.rule_of(time), 0.0);
     let age_h = label.age(time, look.dose).get() * look.own_heat.exp();
-    let least_c = label.warmth_for(time);
-    let hours = |p: f64| {
-        let aged_h = ages.reach(age_h * (log_sd(time.spread.value) * normal_quantile(p)).exp())?;
-        least_c.map_or(Some(aged_h), |least_c| ages.warm_from(aged_h, least_c))
-    };
+    let (sd, least_c) = (log_sd(time.spread.value), label.warmth_for(time));
+    let hours = |p: f64| ages.reach_where_warm(age_h * (sd * normal_quantile(p)).exp(), least_c);
     Foretold { early_h: hours(0.1), likely_h: hours(0.5), late_h: hours(0.9) }
 }
 

@@ -3,9 +3,8 @@
 use super::datum::{Datum, Slip, Span};
 use super::exposure::Exposure;
 use super::likelihood::ln_likelihood_of;
-use super::plain::strength;
 use super::shop::ShopModel;
-use crate::cure::{AgeCurve, TemperatureCurve};
+use crate::cure::{AgeCurve, TemperatureCurve, dose_strength};
 use crate::material::Stage;
 use crate::units::DosePercent;
 use std::sync::Arc;
@@ -69,7 +68,7 @@ impl Look {
             stage,
             rule: term.rule,
             span,
-            strength: strength(model.dose.map(|dose| dose.reference), self.dose),
+            strength: dose_strength(model.dose.map(|dose| dose.reference), self.dose),
             offset: term.label.get().ln() + self.own_heat,
             spread_ratio: term.ratio,
             slip: None,

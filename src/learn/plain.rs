@@ -6,7 +6,7 @@ use super::datum::{Datum, Span};
 use super::exposure::Exposure;
 use super::fit::{Fit, Prior, Undetermined, fit};
 use super::shape::{Shape, eta_of};
-use crate::cure::RateLaw;
+use crate::cure::{RateLaw, dose_strength};
 use crate::material::Stage;
 use crate::units::{Celsius, DosePercent, Hours, KjPerMol, Q10};
 use nalgebra::{DMatrix, DVector};
@@ -132,7 +132,7 @@ pub fn fit_plain(looks: &[PlainLook], ask: &PlainAsk) -> Result<PlainFit, NoFit>
             stage: stages.iter().position(|stage| *stage == look.stage).unwrap_or(0),
             rule: 0,
             span: span(look, law.warmth(look.celsius.get(), reference)),
-            strength: strength(reference_dose, look.dose),
+            strength: dose_strength(reference_dose, look.dose),
             offset: 0.0,
             spread_ratio: 1.0,
             slip: None,
@@ -170,7 +170,7 @@ impl PlainFit {
     pub fn predict(&self, stage: Option<Stage>, celsius: Celsius, dose: Option<DosePercent>) -> Option<(f64, f64)> {
         let shape = self.fit.shape;
         let place = self.b0.iter().position(|(of, _)| *of == stage)?;
-        let strength = strength(self.reference_dose, dose);
+        let strength = dose_strength(self.reference_dose, dose);
         if (self.temperature.is_none() && celsius != self.reference) || (!shape.dosed && strength != 0.0) {
             return None;
         }
@@ -207,10 +207,6 @@ fn usual_law(form: RuleForm) -> RateLaw {
         RuleForm::Q10 => RateLaw::Q10(Q10::DOUBLING),
         RuleForm::Activation => RateLaw::Arrhenius(KjPerMol::DOUBLING),
     }
-}
-
-pub(super) fn strength(reference: Option<DosePercent>, dose: Option<DosePercent>) -> f64 {
-    reference.zip(dose).map_or(0.0, |(reference, dose)| (reference.get() / dose.get()).ln())
 }
 
 fn span(look: &PlainLook, warmth: f64) -> Span {

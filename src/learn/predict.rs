@@ -1,8 +1,7 @@
 //! What a shop's figures say of a batch: when a stage comes, with what is still unknown of the figures in the band.
 
-use super::plain::strength;
 use super::shop_fit::ShopFit;
-use crate::cure::{AgeCurve, TemperatureCurve, normal_quantile};
+use crate::cure::{AgeCurve, StageDoubt, TemperatureCurve, dose_strength, normal_quantile};
 use crate::material::Stage;
 use crate::units::DosePercent;
 
@@ -30,21 +29,12 @@ impl ShopFit {
     pub fn predict(&self, stage: Stage, setting: &Setting<'_>) -> Option<Prediction> {
         let place = self.model.place(stage)?;
         let (rule, _) = self.rule(self.model.stages[place].rule);
-        let strength = strength(self.model.dose.map(|dose| dose.reference), setting.dose);
+        let strength = dose_strength(self.model.dose.map(|dose| dose.reference), setting.dose);
         let exponent = self.exponent().map_or(0.0, |(n, _)| n);
         let age_h = self.after(place).get() * (exponent * strength + setting.own_heat).exp();
         let ages = AgeCurve::new(setting.bench, rule, 0.0);
-        let coefficient = rule.law.coefficient();
-        // The temperature that would have given this age in as many hours.
-        let likely_h = ages.reach(age_h);
-        let warmth = match likely_h {
-            Some(likely_h) if coefficient > 1e-6 && likely_h > 0.0 => (age_h / likely_h).ln() / coefficient,
-            _ => rule.law.warmth(ages.held_c(), rule.reference),
-        };
-        // Hours in which the clock stood make nothing colder.
-        let floor = rule.floor.map_or(f64::NEG_INFINITY, |floor| rule.law.warmth(floor.get(), rule.reference));
-        let warmth = warmth.max(floor);
-        let sd = self.spread_of(place).hypot(self.doubt(place).sd(coefficient, warmth, strength));
+        let doubt = StageDoubt { doubt: self.doubt(place), strength };
+        let sd = self.spread_of(place).hypot(doubt.sd(&ages, age_h, ages.reach(age_h).unwrap_or(f64::INFINITY)));
         Some(Prediction { ages, age_h, sd, least_c: self.model.stages[place].least_c })
     }
 }
@@ -52,8 +42,7 @@ impl ShopFit {
 impl Prediction {
     /// Hours from first contact by which it is there with probability `p`; `None` where it never is.
     pub fn hours(&self, p: f64) -> Option<f64> {
-        let aged_h = self.ages.reach(self.age_h * (self.sd * normal_quantile(p)).exp())?;
-        self.least_c.map_or(Some(aged_h), |least_c| self.ages.warm_from(aged_h, least_c))
+        self.ages.reach_where_warm(self.age_h * (self.sd * normal_quantile(p)).exp(), self.least_c)
     }
 
     /// Standard deviation of ln(age).

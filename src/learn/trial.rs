@@ -5,6 +5,7 @@
 //! unknown most is taken: the largest ½ ln det(1 + Gᵀ C G W), C the covariance as it stands (D-optimal design, Wald 1943).
 
 use super::shop_fit::ShopFit;
+use crate::cure::dose_strength;
 use crate::material::Stage;
 use crate::units::{Celsius, DosePercent};
 use nalgebra::{DMatrix, DVector};
@@ -77,7 +78,7 @@ impl ShopFit {
     /// What a cup at `celsius` with `dose` would tell.
     pub fn trial(&self, celsius: f64, dose: Option<DosePercent>) -> Trial {
         let shape = self.model.shape();
-        let strength = super::plain::strength(self.model.dose.map(|dose| dose.reference), dose);
+        let strength = dose_strength(self.model.dose.map(|dose| dose.reference), dose);
         let mut covariance = self.fit.covariance.clone();
         let (mut gain, mut stages) = (0.0, Vec::new());
         for (i, term) in self.model.stages.iter().enumerate() {

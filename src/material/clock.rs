@@ -1,7 +1,7 @@
 //! What a profile's clocks run by: the rule of each stage, and the age it needs at a dose.
 
 use super::profile::{StageTime, ThermalCure};
-use crate::cure::{AgeCurve, CureRule, RateLaw, TemperatureCurve, dose_factor};
+use crate::cure::{AgeCurve, CureRule, RateLaw, TemperatureCurve, dose_factor, dose_strength};
 use crate::units::{DosePercent, Hours};
 
 impl ThermalCure {
@@ -26,8 +26,7 @@ impl ThermalCure {
 
     /// `ln(dose_ref / dose)`; 0 where the dose is fixed or unknown.
     pub fn strength(&self, dose: Option<DosePercent>) -> f64 {
-        let reference = self.reference_dose.map(|reference| reference.value);
-        reference.zip(dose).map_or(0.0, |(reference, dose)| (reference.get() / dose.get()).ln())
+        dose_strength(self.reference_dose.map(|reference| reference.value), dose)
     }
 
     /// The age at which half of all batches of this dose have reached a stage.
