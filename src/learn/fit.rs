@@ -55,6 +55,12 @@ impl Prior {
         self.precision[(place, place)] = 1.0 / (sd * sd);
     }
 
+    /// Variance of each parameter; infinite where something is not known at all.
+    pub fn variance(&self) -> DVector<f64> {
+        let factor = self.precision.clone().cholesky();
+        factor.map_or(DVector::from_element(self.mean.len(), f64::INFINITY), |factor| factor.inverse().diagonal())
+    }
+
     /// The same with `places` held at the mean.
     fn pinning(&self, places: &[usize]) -> Self {
         let mut pinned = self.clone();

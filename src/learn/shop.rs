@@ -114,22 +114,6 @@ impl ShopModel {
         prior
     }
 
-    /// Variance of each parameter before anything was seen.
-    pub(super) fn prior_variance(&self) -> DVector<f64> {
-        let shape = self.shape();
-        let mut variance = DVector::from_element(shape.len(), SPREAD_SD * SPREAD_SD);
-        for stage in 0..shape.stages {
-            variance[shape.stage(stage)] = SHOP_SD * SHOP_SD + STAGE_SD * STAGE_SD;
-        }
-        for (i, term) in self.rules.iter().enumerate() {
-            variance[shape.rule(i)] = rule_sd(term.rule.law).powi(2);
-        }
-        if let Some(place) = shape.dose() {
-            variance[place] = EXPONENT_SD * EXPONENT_SD;
-        }
-        variance
-    }
-
     /// The label itself, and the label with every stage moved to where `data` lie in the middle: from the nearer of the two a
     /// climb does not mistake half the looks for slips.
     pub(super) fn starts(&self, data: &[Datum]) -> Vec<DVector<f64>> {

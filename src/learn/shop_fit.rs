@@ -1,7 +1,7 @@
 //! A shop's own figures: the fit of its looks, and what each of them is worth.
 
 use super::datum::Datum;
-use super::fit::{Fit, Undetermined, fit};
+use super::fit::{Fit, Prior, Undetermined, fit};
 use super::look::{Look, TellsNothing};
 use super::plain::seen;
 use super::shop::ShopModel;
@@ -68,7 +68,7 @@ impl ShopFit {
         let free = fit(shape, &data, &prior, &starts, &[])?;
         let mut shop =
             Self { model, fit: free, data, used, stages: vec![], rules: vec![], dose: None, spread: Verdict::Label };
-        shop.judge();
+        shop.judge(&prior);
         // What the looks do not tell stays the label's, and the rest is fitted to that.
         let told = |verdict: &Verdict| matches!(verdict, Verdict::Learned { .. });
         let rules = shop.rules.iter().enumerate().filter(|(_, verdict)| !told(verdict)).map(|(i, _)| shape.rule(i));
@@ -82,9 +82,9 @@ impl ShopFit {
         Ok(shop)
     }
 
-    fn judge(&mut self) {
+    fn judge(&mut self, prior: &Prior) {
         let shape = self.model.shape();
-        let before = self.model.prior_variance();
+        let before = prior.variance();
         let share = |place: usize| 1.0 - self.fit.covariance[(place, place)] / before[place];
         let count = |of: &dyn Fn(&Datum) -> bool| {
             u32::try_from(self.data.iter().filter(|datum| of(datum)).count()).unwrap_or(u32::MAX)
