@@ -21,6 +21,7 @@ pub mod report;
 mod root;
 pub mod sense;
 pub mod session;
+pub mod settings;
 pub mod strict;
 pub mod text;
 pub mod tui;

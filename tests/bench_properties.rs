@@ -129,7 +129,7 @@ impl Night {
             );
         }
         for batch in standing(self.desk.bench()) {
-            let told = |a: &&Alarm| a.id.batch == batch && a.reason == Reason::ClockStands;
+            let told = |a: &&Alarm| a.id.batch() == Some(batch) && a.reason == Reason::ClockStands;
             assert!(self.desk.bench().alarms().iter().any(|a| told(&a)), "batch {batch} stands, and nothing says so");
         }
         let listed: Vec<AlarmId> = self.desk.bench().alarms().iter().map(|a| a.id).collect();
@@ -146,7 +146,7 @@ fn must_ring(bench: &Bench, answers: &Answers, now: Timestamp) -> Vec<(AlarmId, 
         let waits = |stage: Stage| !(stage.is_next_layer() && nothing_follows(bench, batch));
         let asked = |status: StageStatus| status != StageStatus::Seen && status != StageStatus::Never;
         for stage in stages.iter().filter(|s| asked(s.status) && waits(s.stage)) {
-            let id = AlarmId { batch: batch.id, stage: stage.stage };
+            let id = AlarmId::of(batch.id, stage.stage);
             let due = if stage.stage.is_deadline() { stage.band.early } else { stage.band.likely };
             due_now.extend(due.filter(|due| *due <= now && !answers.quiet(id, *due, now)).map(|due| (id, due)));
         }
@@ -196,7 +196,7 @@ impl Answers {
                     answers.insert(*alarm, (at, Some(*until)));
                 }
                 Entry::Observed { batch, stage, seen: Seen::NotYet { .. }, .. } => {
-                    answers.remove(&AlarmId { batch: *batch, stage: *stage });
+                    answers.remove(&AlarmId::of(*batch, *stage));
                 }
                 _ => {}
             }

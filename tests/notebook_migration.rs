@@ -27,7 +27,7 @@ fn time(text: &str) -> Timestamp {
 /// What `reference/notebook_v1.sql` says.
 fn v1_entries() -> Vec<Stored> {
     let batch = BatchId(1);
-    let alarm = AlarmId { batch, stage: Stage::TackFree };
+    let alarm = AlarmId::of(batch, Stage::TackFree);
     let material = MaterialId::new("pond-water-resin").unwrap();
     let fingerprint = Fingerprint("5eed".to_owned());
     let seen = Seen::Between { after: time("2026-03-02T20:40:00Z"), by: time("2026-03-02T21:00:00Z") };

@@ -1,11 +1,13 @@
 //! One batch as the notebook tells it.
 
+use super::alarm_id::AlarmId;
 use super::command::{NewMix, resolve_dose};
 use super::entry::{BatchId, EntryId, Mix, Seen, Trust};
 use crate::material::{Fingerprint, Profile, Stage};
 use crate::text::PlainText;
 use crate::units::Hours;
 use jiff::{SignedDuration, Timestamp};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// What was seen of one stage.
@@ -40,7 +42,7 @@ pub(super) enum Answer {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct AlarmAnswer {
     pub entry: EntryId,
-    pub stage: Stage,
+    pub alarm: AlarmId,
     pub at: Timestamp,
     pub answer: Answer,
 }
@@ -166,14 +168,20 @@ impl Batch {
             .max()
     }
 
-    /// The newest answer to the alarm of `stage` that no later "not yet" has outdated.
-    pub(super) fn answer(&self, stage: Stage) -> Option<AlarmAnswer> {
-        let outdated_by = self.last_not_yet(stage);
+    /// The newest answer to `alarm` that no later "not yet" has outdated.
+    pub(super) fn answer(&self, alarm: AlarmId) -> Option<AlarmAnswer> {
+        let outdated_by = alarm.stage().and_then(|stage| self.last_not_yet(stage));
         self.answers
             .iter()
-            .filter(|a| a.stage == stage && outdated_by.is_none_or(|not_yet| a.entry > not_yet))
+            .filter(|a| a.alarm == alarm && outdated_by.is_none_or(|not_yet| a.entry > not_yet))
             .max_by_key(|a| a.entry)
             .copied()
+    }
+
+    /// The newest answer to each alarm that has one.
+    pub(super) fn newest_answers(&self) -> Vec<AlarmAnswer> {
+        let answered: BTreeSet<AlarmId> = self.answers.iter().map(|answer| answer.alarm).collect();
+        answered.into_iter().filter_map(|alarm| self.answer(alarm)).collect()
     }
 }
 
@@ -181,7 +189,7 @@ impl Batch {
 mod tests {
     use super::*;
     use crate::bench::Dose;
-    use crate::bench::entry::{AlarmId, Entry};
+    use crate::bench::entry::Entry;
     use crate::bench::testing::{Story, at, material};
     use crate::material::Catalogue;
     use crate::units::{DosePercent, Grams};
@@ -231,10 +239,11 @@ mod tests {
     #[test]
     fn only_a_not_yet_told_later_outdates_an_answer() {
         let (mut story, batch) = layer();
-        let answer = |story: &Story| story.log().batch(batch).unwrap().answer(Stage::Gel).map(|a| a.answer);
+        let answer =
+            |story: &Story| story.log().batch(batch).unwrap().answer(AlarmId::of(batch, Stage::Gel)).map(|a| a.answer);
         let not_yet = Seen::NotYet { at: at(29) };
         story.see(29, batch, Stage::Gel, not_yet);
-        let alarm = AlarmId { batch, stage: Stage::Gel };
+        let alarm = AlarmId::of(batch, Stage::Gel);
         story.write(31, Entry::Acknowledged { alarm });
         assert_eq!(answer(&story), Some(Answer::Acknowledged));
         let told = story.see(32, batch, Stage::Gel, not_yet);

@@ -4,9 +4,10 @@ mod piece;
 
 pub use piece::{NewPiece, NewPour};
 
+use super::alarm_id::AlarmId;
 use super::batch::Batch;
 use super::doubts::{BENCH_C, doubts, sudden, window_missed};
-use super::entry::{AlarmId, BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen, Trust};
+use super::entry::{BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen, Trust};
 use super::log::Log;
 use super::own_heat::HeatBook;
 use super::readings::measures_bench;
@@ -407,10 +408,11 @@ fn only_running(log: &Log) -> Result<&Batch, Refusal> {
     }
 }
 
-/// Whether the alarm can be answered: its batch runs, and has that stage.
+/// Whether the alarm can be answered: its batch runs, and has that stage. A silence can always be.
 fn check_alarm(log: &Log, alarm: AlarmId) -> Result<(), Refusal> {
-    let cure = running(log, alarm.batch).ok().and_then(|batch| batch.profile.as_ref()?.thermal());
-    cure.and_then(|cure| cure.stage(alarm.stage)).map(|_| ()).ok_or(Refusal::NoSuchAlarm)
+    let AlarmId::Stage { batch, stage, .. } = alarm else { return Ok(()) };
+    let cure = running(log, batch).ok().and_then(|batch| batch.profile.as_ref()?.thermal());
+    cure.and_then(|cure| cure.stage(stage)).map(|_| ()).ok_or(Refusal::NoSuchAlarm)
 }
 
 /// Only a watched moment is off by something, and by less than what has passed since the mix.

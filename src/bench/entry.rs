@@ -1,5 +1,7 @@
 //! The notebook's entries: everything that happened, as it was told. State is a fold over them.
 
+use super::alarm_id::AlarmId;
+use super::tie::Tie;
 use crate::material::{Fingerprint, MaterialId, Stage};
 use crate::pour::StepId;
 use crate::text::PlainText;
@@ -75,13 +77,6 @@ pub struct KeptMesh {
     pub item: usize,
     /// mm above its lowest point, and mL below that.
     pub points: Vec<(f64, f64)>,
-}
-
-/// Which of a batch's stages an alarm is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub struct AlarmId {
-    pub batch: BatchId,
-    pub stage: Stage,
 }
 
 /// When a stage was reached, as far as anybody knows.
@@ -240,6 +235,17 @@ pub enum Entry {
         alarm: AlarmId,
         until: Timestamp,
     },
+    /// How the machine's clock stood to the time since it was started, and by how much it was set since that was last told:
+    /// what was written before then counts as so much later.
+    ClockTied(Tie),
+    /// The machine slept from `from` to when this happened, and no alarm could ring.
+    Slept {
+        from: Timestamp,
+    },
+    /// An alarm rang for the first time.
+    Rang {
+        alarm: AlarmId,
+    },
     Undone {
         entry: EntryId,
     },
@@ -273,6 +279,9 @@ impl Entry {
             Entry::PieceDone { .. } => "piece-done",
             Entry::Acknowledged { .. } => "acknowledged",
             Entry::Snoozed { .. } => "snoozed",
+            Entry::ClockTied(_) => "clock-tied",
+            Entry::Slept { .. } => "slept",
+            Entry::Rang { .. } => "rang",
             Entry::Undone { .. } => "undone",
             Entry::PassedOver { kind } => kind.as_str(),
         }
@@ -322,7 +331,7 @@ mod tests {
     fn the_kind_is_the_one_that_is_written() {
         let mut story = Story::at_20_c();
         let batch = story.mix(0, "clear-polyester");
-        let alarm = AlarmId { batch, stage: Stage::Gel };
+        let alarm = AlarmId::of(batch, Stage::Gel);
         story.see(30, batch, Stage::Gel, Seen::At { at: at(30) });
         story.write(31, Entry::Acknowledged { alarm });
         story.write(32, Entry::Snoozed { alarm, until: at(40) });
@@ -330,13 +339,17 @@ mod tests {
         let profile = Fingerprint("00".to_owned());
         story.write(33, Entry::Adopted { batch, profile });
         story.write(33, Entry::Recalled(recalled()));
+        story.write(33, Entry::Rang { alarm });
+        story.write(33, Entry::Slept { from: at(32) });
+        let boot = crate::text::PlainText::new("invented");
+        story.write(33, Entry::ClockTied(Tie { boot, offset_us: 1, stepped_us: -2 }));
         story.undo(34, EntryId(1));
         for Stored { entry, .. } in story.entries() {
             let written = serde_json::to_value(entry).unwrap();
             assert_eq!(written["kind"], Value::from(entry.kind()));
             assert_eq!(entry.is_mix(), matches!(entry, Entry::Mixed(_)));
         }
-        assert_eq!(story.entries().len(), 10, "one of each kind");
+        assert_eq!(story.entries().len(), 13, "one of each kind");
     }
 
     #[test]

@@ -1,8 +1,9 @@
 //! The notebook's entries as lines for people.
 
-use super::entry::{AlarmId, BatchId, Entry, PieceId, Recalled, Seen};
+use super::alarm_id::{AlarmId, Phase};
+use super::entry::{BatchId, Entry, PieceId, Recalled, Seen};
 use super::log::Log;
-use super::words::{clock_words, figure_words};
+use super::words::{clock_words, figure_words, span_words};
 use crate::units::{Grams, Hours, Millimetres};
 use jiff::tz::TimeZone;
 
@@ -53,6 +54,15 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
         Entry::PieceDone { piece } => format!("finished with {}", piece_name(*piece, log)),
         Entry::Acknowledged { alarm } => format!("acknowledged {}", alarm_name(*alarm, log)),
         Entry::Snoozed { alarm, until } => format!("snoozed {} until {}", alarm_name(*alarm, log), clock(*until)),
+        Entry::ClockTied(tie) => match tie.stepped() {
+            by if by.is_zero() => "the machine was started anew: its clock is followed from here".to_owned(),
+            by => {
+                let way = if by.is_negative() { "back" } else { "forward" };
+                format!("the machine's clock was set {way} by {}; no alarm has moved", span_words(by))
+            }
+        },
+        Entry::Slept { from } => format!("the machine slept since {}: nothing could ring", clock(*from)),
+        Entry::Rang { alarm } => format!("rang {}", alarm_name(*alarm, log)),
         Entry::Undone { entry } => match log.tail().find(|(stored, _)| stored.id == *entry) {
             // An undo cannot be undone, so this goes no deeper.
             Some((stored, _)) => format!("undid: {}", entry_words(&stored.entry, log, zone)),
@@ -86,5 +96,15 @@ fn piece_name(id: PieceId, log: &Log) -> String {
 }
 
 fn alarm_name(alarm: AlarmId, log: &Log) -> String {
-    format!("{}: {}", name(alarm.batch, log), alarm.stage.words())
+    match alarm {
+        AlarmId::Stage { batch, stage, phase } => {
+            let phase = match phase {
+                Phase::Due => "",
+                Phase::Ahead => " soon",
+                Phase::Missed => " missed",
+            };
+            format!("{}: {}{phase}", name(batch, log), stage.words())
+        }
+        AlarmId::Silence { silent } => format!("{}: no readings", silent.name()),
+    }
 }

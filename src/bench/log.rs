@@ -1,12 +1,18 @@
 //! The notebook folded into what it means: batches, readings, answers. A pure fold, entry by entry.
 
+mod shift;
+
+use super::alarm_id::AlarmId;
 use super::batch::{AlarmAnswer, Answer, Batch, Figures, Observation};
 use super::command::Refusal;
-use super::entry::{AlarmId, BatchId, Entry, EntryId, PieceId, Recalled, Stored};
+use super::entry::{BatchId, Entry, EntryId, PieceId, Recalled, Stored};
 use super::piece::{BenchPiece, Measured};
+use super::place::Place;
 use super::readings::{Reading, Readings};
+use super::tie::Tie;
+use super::tie::later;
 use crate::material::{Fingerprint, MaterialId, Profile, read_profile};
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
@@ -22,6 +28,10 @@ pub struct Log {
     /// By number, from 1, likewise.
     pieces: Vec<Option<BenchPiece>>,
     readings: Readings,
+    /// What was answered to alarms that are about no batch.
+    silence_answers: Vec<AlarmAnswer>,
+    /// How the clock was last known to stand.
+    pub(super) tie: Option<Tie>,
     /// What is remembered from before the notebook, in the order it was told.
     recalled: BTreeMap<EntryId, Recalled>,
     profiles: BTreeMap<Fingerprint, Option<Arc<Profile>>>,
@@ -39,11 +49,27 @@ impl Log {
         log
     }
 
-    /// Folds `entries` into the log as it was known at `at`: what happened later has no effect.
+    /// Folds `entries` into the log as it was known at `at`, by the clock as it is set now: what happened later has no effect.
     pub fn as_known_at(at: Timestamp, entries: impl IntoIterator<Item = Stored>) -> Self {
-        // Profiles are kept when first used, which for a back-dated mix is after it; they are no event of the bench.
-        let known = |stored: &Stored| stored.happened <= at || matches!(stored.entry, Entry::Profile { .. });
-        Self::replay(entries.into_iter().map(|stored| if known(&stored) { stored } else { stored.passed_over() }))
+        let entries: Vec<Stored> = entries.into_iter().collect();
+        // How far the clock was set after each entry, the newest first.
+        let mut set_since = SignedDuration::ZERO;
+        let mut known: Vec<bool> = Vec::with_capacity(entries.len());
+        for stored in entries.iter().rev() {
+            known.push(match &stored.entry {
+                // Profiles are kept when first used, which for a back-dated mix is after it; they are no event of the bench.
+                Entry::Profile { .. } => true,
+                Entry::ClockTied(tie) => {
+                    set_since = set_since.saturating_add(tie.stepped());
+                    true
+                }
+                _ => later(stored.happened, set_since) <= at,
+            });
+        }
+        let known = known.into_iter().rev();
+        Self::replay(
+            entries.into_iter().zip(known).map(|(stored, known)| if known { stored } else { stored.passed_over() }),
+        )
     }
 
     /// Takes in one more entry. Entries already seen are passed over, so that a batch of news may overlap.
@@ -121,10 +147,12 @@ impl Log {
             }
             Entry::Acknowledged { alarm } => self.answer(stored, *alarm, Answer::Acknowledged),
             Entry::Snoozed { alarm, until } => self.answer(stored, *alarm, Answer::SnoozedUntil(*until)),
+            Entry::ClockTied(tie) => self.tie_clock(tie),
             Entry::Undone { entry } => self.undo(*entry),
             Entry::PassedOver { .. } if stored.entry.is_mix() => self.batches.push(None),
             Entry::PassedOver { .. } if stored.entry.starts_piece() => self.pieces.push(None),
-            Entry::PassedOver { .. } => {}
+            // What became of the alarms is for looking back; it changes nothing of the bench.
+            Entry::Slept { .. } | Entry::Rang { .. } | Entry::PassedOver { .. } => {}
         }
     }
 
@@ -159,8 +187,14 @@ impl Log {
     }
 
     fn answer(&mut self, stored: &Stored, alarm: AlarmId, answer: Answer) {
-        if let Some(batch) = self.batch_mut(alarm.batch) {
-            batch.answers.push(AlarmAnswer { entry: stored.id, stage: alarm.stage, at: stored.happened, answer });
+        let answer = AlarmAnswer { entry: stored.id, alarm, at: stored.happened, answer };
+        match alarm.batch() {
+            Some(batch) => {
+                if let Some(batch) = self.batch_mut(batch) {
+                    batch.answers.push(answer);
+                }
+            }
+            None => self.silence_answers.push(answer),
         }
     }
 
@@ -169,6 +203,7 @@ impl Log {
         if self.readings.remove(entry) || self.recalled.remove(&entry).is_some() {
             return;
         }
+        self.silence_answers.retain(|answer| answer.entry != entry);
         for piece in self.pieces.iter_mut().flatten() {
             piece.undo(entry);
         }
@@ -196,6 +231,22 @@ impl Log {
 
     fn batch_mut(&mut self, id: BatchId) -> Option<&mut Batch> {
         self.batches.get_mut((id.0 as usize).checked_sub(1)?)?.as_mut()
+    }
+
+    /// The newest answer to each alarm about a silence.
+    pub(super) fn silence_answers(&self) -> Vec<AlarmAnswer> {
+        Place::ALL.into_iter().filter_map(|place| self.silence_answer(place)).collect()
+    }
+
+    /// The newest answer to the alarm that `silent` is not read any more.
+    pub(super) fn silence_answer(&self, silent: Place) -> Option<AlarmAnswer> {
+        let meant = AlarmId::Silence { silent };
+        self.silence_answers.iter().filter(|answer| answer.alarm == meant).max_by_key(|answer| answer.entry).copied()
+    }
+
+    /// How the machine's clock was last known to stand.
+    pub fn tie(&self) -> Option<&Tie> {
+        self.tie.as_ref()
     }
 
     /// The newest entry taken in; 0 before the first.
@@ -291,6 +342,7 @@ impl Log {
         };
         let of_piece = |piece: &BenchPiece| piece.holds(entry);
         self.readings.contains(entry)
+            || self.silence_answers.iter().any(|answer| answer.entry == entry)
             || self.recalled.contains_key(&entry)
             || self.pieces.iter().flatten().any(of_piece)
             || self.batches.iter().flatten().any(of_batch)

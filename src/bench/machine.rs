@@ -1,14 +1,17 @@
 //! The bench itself: `handle(event, now)` returns effects. It knows no clock, file, terminal or thread.
 
-use super::alarms::{Alarm, AlarmBook, AlarmState, Sound};
+use super::alarm_id::{AlarmId, Phase};
+use super::alarms::{Alarm, AlarmBook, Bearing, Sound};
 use super::batch::Batch;
 use super::command::{Command, Decision, NewMix, Refusal, decide};
-use super::entry::{AlarmId, BatchId, NewEntry, Part, PieceId, Stored};
+use super::entry::{BatchId, Entry, NewEntry, Part, PieceId, Stored};
 use super::forecast::{BatchForecast, forecast};
 use super::log::Log;
 use super::notice::Notice;
 use super::own_heat::HeatBook;
 use super::piece::{BenchPiece, Standing, pour_words};
+use super::rules::AlarmRules;
+use super::tie::{Tie, UptimeClock};
 use super::words;
 use crate::material::Catalogue;
 use crate::pour::LayerPlan;
@@ -18,6 +21,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Forecasts with a silent source widen with its age; this is how often that is worth recomputing.
 const FORECAST_LIFE: SignedDuration = SignedDuration::from_mins(1);
+/// A shorter sleep of the machine is not worth a word.
+const WORTH_TELLING: SignedDuration = SignedDuration::from_mins(1);
 
 /// What reaches the bench from outside.
 #[derive(Debug, Clone)]
@@ -28,6 +33,10 @@ pub enum Event {
     Command(Command),
     /// Time has passed.
     Tick,
+    /// The machine slept for so long until now, and nothing could be heard.
+    Woke(SignedDuration),
+    /// From here on the alarms sound here; until now another process has sounded them.
+    TakenOver,
 }
 
 /// What the shell has to do.
@@ -53,6 +62,7 @@ pub struct Bench {
     forecasts: BTreeMap<BatchId, BatchForecast>,
     standings: BTreeMap<PieceId, Standing>,
     computed_at: Timestamp,
+    rules: AlarmRules,
     alarms: AlarmBook,
 }
 
@@ -67,8 +77,15 @@ impl Bench {
             forecasts: BTreeMap::new(),
             standings: BTreeMap::new(),
             computed_at: now,
+            rules: AlarmRules::default(),
             alarms: AlarmBook::new(now),
         }
+    }
+
+    /// The same, with alarms as the user wants them.
+    #[must_use]
+    pub fn with_rules(self, rules: AlarmRules) -> Self {
+        Self { rules, ..self }
     }
 
     /// Takes in one event at `now` and says what has to be done.
@@ -81,16 +98,52 @@ impl Bench {
             Event::Command(command) => return self.obey(command, now),
             Event::Entries(news) => {
                 for stored in news {
+                    let stepped = match &stored.entry {
+                        Entry::ClockTied(tie) if stored.id > self.log.last() => tie.stepped(),
+                        _ => SignedDuration::ZERO,
+                    };
                     self.log.apply(stored);
+                    if !stepped.is_zero() {
+                        self.clock_was_set(stepped);
+                    }
                 }
                 self.heat.follow(&self.log);
                 self.recompute(now);
+            }
+            Event::Woke(slept) => {
+                self.alarms.awake_from(now);
+                self.recompute(now);
+                if slept >= WORTH_TELLING {
+                    let line = format!("the machine slept for {}: nothing could ring", words::span_words(slept));
+                    let from = now.checked_sub(slept).unwrap_or(now);
+                    let told = [
+                        Effect::Say { line: PlainText::new(&line), refused: false },
+                        Effect::Write(vec![NewEntry { happened: now, entry: Entry::Slept { from } }]),
+                    ];
+                    // What is due sounds before anything is written.
+                    return self.sound(now).into_iter().chain(told).collect();
+                }
+            }
+            Event::TakenOver => {
+                self.alarms.ring_anew();
             }
             // A clock set back makes the difference negative: then the forecasts are stale as well.
             Event::Tick if (now.duration_since(self.computed_at)).abs() >= FORECAST_LIFE => self.recompute(now),
             Event::Tick => {}
         }
         self.sound(now)
+    }
+
+    /// What was told before counts by the clock as it is now; so does what is remembered of it here.
+    fn clock_was_set(&mut self, by: SignedDuration) {
+        self.alarms.shift(by);
+        self.heat = HeatBook::default();
+    }
+
+    /// What has to be written down of the machine's clock, which shows `wall`; `None` where it is as it was told last.
+    pub fn clock_news(&self, wall: Timestamp, uptime: &UptimeClock) -> Option<NewEntry> {
+        let tie = Tie::news(self.log.tie(), wall, uptime)?;
+        Some(NewEntry { happened: wall, entry: Entry::ClockTied(tie) })
     }
 
     fn obey(&self, command: Command, now: Timestamp) -> Vec<Effect> {
@@ -131,9 +184,15 @@ impl Bench {
     }
 
     fn sound(&mut self, now: Timestamp) -> Vec<Effect> {
-        let batches = self.log.running().map(|batch| (batch, self.forecasts.get(&batch.id)));
         let unawaited = self.unawaited();
-        let sounds = self.alarms.refresh(batches, &unawaited, now);
+        let bearing = Bearing {
+            log: &self.log,
+            forecasts: &self.forecasts,
+            unawaited: &unawaited,
+            rules: &self.rules,
+            zone: &self.zone,
+        };
+        let sounds = self.alarms.refresh(&bearing, now);
         sounds
             .into_iter()
             .filter_map(|sound| match sound {
@@ -159,11 +218,19 @@ impl Bench {
 
     fn notice(&self, id: AlarmId, count: u32, now: Timestamp) -> Option<Notice> {
         let alarm = self.alarms().iter().find(|a| a.id == id)?;
-        let batch = self.log.batch(id.batch)?;
-        let forecast = self.forecasts.get(&id.batch)?;
+        let Some(batch) = id.batch() else {
+            let last = match id {
+                AlarmId::Silence { silent } => self.log.readings().last_of(silent),
+                AlarmId::Stage { .. } => None,
+            };
+            return Some(words::silence_notice(alarm, last, count, now));
+        };
+        let batch = self.log.batch(batch)?;
+        let forecast = self.forecasts.get(&batch.id)?;
         let lay_in = self.lay_in_before(batch.id).map(|items| format!("lay in {items}, then ")).unwrap_or_default();
         let pour = self.layer_onto(batch.id).map(|layer| format!("{lay_in}{}", pour_words(layer)));
-        Some(words::notice(alarm, batch, forecast, &words::Ringing { count, now, zone: &self.zone, pour }))
+        let of = self.alarms().iter().find(|a| a.id == id.at_phase(Phase::Due)).map(|due| due.due);
+        Some(words::notice(alarm, batch, forecast, &words::Ringing { count, now, zone: &self.zone, of, pour }))
     }
 
     /// The piece whose uppermost layer this batch is.
@@ -200,6 +267,15 @@ impl Bench {
         &self.zone
     }
 
+    /// From here on times are shown as the clocks of `zone` show them.
+    pub fn use_zone(&mut self, zone: TimeZone) {
+        self.zone = zone;
+    }
+
+    pub fn rules(&self) -> &AlarmRules {
+        &self.rules
+    }
+
     /// The running batches with their clocks, oldest first.
     pub fn running(&self) -> impl DoubleEndedIterator<Item = (&Batch, Option<&BatchForecast>)> {
         self.log.running().map(|batch| (batch, self.forecasts.get(&batch.id)))
@@ -217,7 +293,26 @@ impl Bench {
 
     /// The alarm to show in big digits: the most urgent one sounding, else the next one due.
     pub fn next_alarm(&self) -> Option<&Alarm> {
-        self.alarms().iter().find(|a| !matches!(a.state, AlarmState::Acknowledged { .. }))
+        self.alarms().iter().find(|a| a.is_open())
+    }
+
+    /// What rings most, a word ahead after all that is due.
+    pub fn sounding(&self) -> Option<&Alarm> {
+        self.next_alarm().filter(|alarm| alarm.is_sounding()).or_else(|| self.alarms().iter().find(|a| a.is_sounding()))
+    }
+
+    /// Whether a word ahead of this alarm rings.
+    pub fn is_announced(&self, alarm: AlarmId) -> bool {
+        let ahead = alarm.at_phase(Phase::Ahead);
+        alarm.phase() == Phase::Due && self.alarms().iter().any(|a| a.id == ahead && a.is_sounding())
+    }
+
+    /// Whose alarm it is: a batch's title, or the place that is silent.
+    pub fn title_of(&self, alarm: AlarmId) -> &str {
+        match alarm {
+            AlarmId::Stage { batch, .. } => self.log.batch(batch).map_or("", Batch::title),
+            AlarmId::Silence { silent } => silent.name(),
+        }
     }
 
     /// When the bench has to be given a [`Event::Tick`] at the latest, if nothing else happens before.
@@ -231,6 +326,7 @@ impl Bench {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::bench::AlarmState;
     use crate::bench::testing::{Story, at};
     use crate::bench::{Seen, Trust};
     use crate::material::Stage;
@@ -267,7 +363,7 @@ mod tests {
         let mut told = |minute| {
             let effects = bench.handle(Event::Tick, at(minute));
             let gel = |e: Effect| match e {
-                Effect::Ring(notice) if notice.alarm.stage == Stage::Gel => {
+                Effect::Ring(notice) if notice.alarm.stage() == Some(Stage::Gel) => {
                     Some(format!("{}|{}", notice.headline, notice.detail))
                 }
                 _ => None,
@@ -288,7 +384,7 @@ mod tests {
     fn what_was_missed_rings_with_its_age() {
         let (_, effects) = opened(&layer(), 50);
         let gel = effects.iter().find_map(|e| match e {
-            Effect::Ring(notice) if notice.alarm.stage == Stage::Gel => Some(notice.detail.as_str()),
+            Effect::Ring(notice) if notice.alarm.stage() == Some(Stage::Gel) => Some(notice.detail.as_str()),
             _ => None,
         });
         assert!(gel.unwrap().starts_with("missed, due 20 min ago; look for gel"), "{gel:?}");
@@ -313,7 +409,7 @@ mod tests {
     #[test]
     fn the_next_alarm_is_one_nobody_has_answered() {
         let mut story = layer();
-        let alarm = |stage| AlarmId { batch: BatchId(1), stage };
+        let alarm = |stage| AlarmId::of(BatchId(1), stage);
         story.write(20, crate::bench::Entry::Acknowledged { alarm: alarm(Stage::PotLife) });
         let (bench, _) = opened(&story, 25);
         assert_eq!(bench.next_alarm().map(|a| a.id), Some(alarm(Stage::Gel)));
@@ -326,7 +422,7 @@ mod tests {
         let done = story.write(57, crate::bench::Entry::Done { batch: BatchId(1) });
         let news = story.entries().iter().filter(|s| s.id == done).cloned().collect();
         let effects = bench.handle(Event::Entries(news), at(57));
-        let hushed = |stage| effects.contains(&Effect::Hush(AlarmId { batch: BatchId(1), stage }));
+        let hushed = |stage| effects.contains(&Effect::Hush(AlarmId::of(BatchId(1), stage)));
         assert!(hushed(Stage::PotLife) && hushed(Stage::Gel) && hushed(Stage::NextLayerOpens), "{effects:?}");
         assert_eq!((effects.len(), bench.next_tick()), (3, None));
     }

@@ -2,16 +2,12 @@
 
 use super::entry::EntryId;
 use super::moment::hours_between;
+use super::place::Place;
+use super::tie::later;
 use crate::cure::{Knot, Outlook, TemperatureCurve};
 use crate::text::PlainText;
 use crate::units::{Celsius, Percent};
 use jiff::{SignedDuration, Timestamp};
-
-/// Sources with these names, in whatever case, are kept and shown, but do not drive the clocks: they do not measure the
-/// bench.
-const NOT_THE_BENCH: [&str; 2] = [RESIN, "outdoors"];
-/// The source that is a thermometer in the resin.
-const RESIN: &str = "resin";
 
 /// How far back the trend looks.
 const TREND_SPAN: SignedDuration = SignedDuration::from_mins(90);
@@ -33,7 +29,7 @@ pub struct Reading {
 
 /// Whether readings of this name are of the bench, and drive its clocks.
 pub(super) fn measures_bench(source: &PlainText) -> bool {
-    !NOT_THE_BENCH.iter().any(|name| source.as_str().eq_ignore_ascii_case(name))
+    Place::of(source) == Place::Bench
 }
 
 /// All readings of the bench, in order of time.
@@ -66,6 +62,21 @@ impl Readings {
         self.bench.iter().chain(&self.elsewhere).any(|r| r.entry == entry)
     }
 
+    /// The newest reading of `place`.
+    pub fn last_of(&self, place: Place) -> Option<&Reading> {
+        match place {
+            Place::Bench => self.last(),
+            other => self.elsewhere.iter().rfind(|reading| Place::of(&reading.source) == other),
+        }
+    }
+
+    /// The clock was set forward by so much.
+    pub(super) fn shift(&mut self, by: SignedDuration) {
+        for reading in self.bench.iter_mut().chain(&mut self.elsewhere) {
+            reading.at = later(reading.at, by);
+        }
+    }
+
     /// The newest bench reading.
     pub fn last(&self) -> Option<&Reading> {
         self.bench.last()
@@ -74,7 +85,7 @@ impl Readings {
     /// What was measured in the resin from `from` on.
     pub fn of_resin(&self, from: Timestamp) -> impl DoubleEndedIterator<Item = &Reading> {
         let first = self.elsewhere.partition_point(|r| r.at < from);
-        self.elsewhere[first..].iter().filter(|r| r.source.as_str().eq_ignore_ascii_case(RESIN))
+        self.elsewhere[first..].iter().filter(|r| Place::of(&r.source) == Place::Resin)
     }
 
     /// Bench readings from `from` on, with the one before it.

@@ -1,10 +1,12 @@
 //! The bench's sentences: few words, one action.
 
+use super::alarm_id::Phase;
 use super::alarms::{Alarm, AlarmState, Reason};
 use super::batch::Batch;
 use super::forecast::{BatchForecast, StageForecast};
-use super::notice::Notice;
+use super::notice::{Insistence, Notice};
 use super::own_heat::{WORTH_TELLING_C, cup_words};
+use super::readings::Reading;
 use crate::material::{AfterClosing, Profile, Stage};
 use crate::text::PlainText;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
@@ -15,6 +17,8 @@ pub(super) struct Ringing<'a> {
     pub count: u32,
     pub now: Timestamp,
     pub zone: &'a TimeZone,
+    /// Of a word ahead: when it is due.
+    pub of: Option<Timestamp>,
     /// What is to be poured onto the batch, where that is planned.
     pub pour: Option<String>,
 }
@@ -31,7 +35,7 @@ pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Times
         let floor = cure.map(|c| format!(", floor {}", c.floor.value)).unwrap_or_default();
         return format!("warm the bench: {:.1} °C{floor}; nothing sets meanwhile", forecast.bench_c);
     }
-    let stage = alarm.id.stage;
+    let Some(stage) = alarm.id.stage() else { return "look at the thermometer".to_owned() };
     let test = cure.and_then(|c| c.stage(stage)).map(|s| format!("; test: {}", s.test)).unwrap_or_default();
     let after = match profile.and_then(|p| p.after_closing) {
         Some(AfterClosing::Sand) => "sand first",
@@ -40,6 +44,15 @@ pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Times
         Some(AfterClosing::Nothing) | None => "test first",
     };
     let cup = || forecast.own_heat.as_ref().and_then(|own| cup_words(own, now)).map(|words| format!("; {words}"));
+    match (alarm.id.phase(), pour) {
+        (Phase::Ahead, Some(pour)) => return format!("get ready: {pour}"),
+        (Phase::Ahead, None) if stage == Stage::NextLayerCloses => {
+            return "last chance for the next layer soon".to_owned();
+        }
+        (Phase::Ahead, None) => return "get ready: weigh out, mix nothing yet".to_owned(),
+        (Phase::Missed, _) => return missed_words(profile.and_then(|p| p.after_closing)).to_owned(),
+        (Phase::Due, _) => {}
+    }
     match stage {
         Stage::PotLife if forecast.stage(stage).and_then(|s| s.band.late).is_some_and(|late| late <= now) => {
             format!("the cup has probably set: do not pour it{}", cup().unwrap_or_default())
@@ -58,6 +71,18 @@ pub fn action(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, now: Times
     }
 }
 
+/// What to do now that nothing was poured into the window.
+fn missed_words(after: Option<AfterClosing>) -> &'static str {
+    match after {
+        Some(AfterClosing::Sand) => "no layer went on in time: let it set, sand it dull, wipe off the dust, then pour",
+        Some(AfterClosing::Wash) => "no layer went on in time: let it set, wash off the skin, dry it, then pour",
+        Some(AfterClosing::Wait) => "no layer went on in time: wait for full cure before the next",
+        Some(AfterClosing::Nothing) | None => {
+            "no layer went on in time: try on a trial cup whether the next still bonds"
+        }
+    }
+}
+
 /// What has set by its own heat is hot then, and soft.
 fn still_hot(forecast: &BatchForecast, now: Timestamp) -> String {
     let inside_c = forecast.own_heat.as_ref().and_then(|own| own.celsius_at(now));
@@ -70,6 +95,9 @@ pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, rin
     let headline = format!("{} · {}", batch.title(), alarm.words());
     let late = ringing.now.duration_since(alarm.due);
     let prefix = match alarm.state {
+        _ if alarm.id.phase() == Phase::Ahead => {
+            ringing.of.map(|of| format!("in {}: ", span_words(of.duration_since(ringing.now)))).unwrap_or_default()
+        }
         AlarmState::Sounding { missed: true } => format!("missed, due {} ago; ", span_words(late)),
         _ if ringing.count > 1 => format!("ring {}; ", ringing.count),
         // Rung for the first time, yet due before: a batch told late, a machine that slept a little.
@@ -77,7 +105,7 @@ pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, rin
         _ => String::new(),
     };
     let clock = |at: Timestamp| day_clock_words(at, ringing.now, ringing.zone);
-    let band = forecast.stage(alarm.id.stage).map(|stage| stage.band);
+    let band = alarm.id.stage().and_then(|stage| forecast.stage(stage)).map(|stage| stage.band);
     let band = match band.map(|b| (b.early, b.likely, b.late)) {
         Some((Some(early), Some(likely), Some(late))) => {
             format!(". {} ({} to {})", clock(likely), clock(early), clock(late))
@@ -88,7 +116,28 @@ pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, rin
     Notice {
         alarm: alarm.id,
         urgency: alarm.urgency,
+        insistence: Insistence::of(alarm, ringing.count),
+        due: alarm.due,
         headline: PlainText::new(&headline),
+        detail: PlainText::new(&detail),
+    }
+}
+
+/// A notice that a place is not read any more; `last` is its last reading.
+pub(super) fn silence_notice(alarm: &Alarm, last: Option<&Reading>, count: u32, now: Timestamp) -> Notice {
+    let since = last.map_or_else(
+        || "no reading has come yet".to_owned(),
+        |last| format!("last {:.1}, {} ago", last.celsius, span_words(now.duration_since(last.at))),
+    );
+    let again = if count > 1 { format!("ring {count}; ") } else { String::new() };
+    let place = last.map_or("bench", |last| last.source.as_str());
+    let detail = format!("{again}{since}: look at the thermometer, and enter a reading by hand; the clocks only guess");
+    Notice {
+        alarm: alarm.id,
+        urgency: alarm.urgency,
+        insistence: Insistence::of(alarm, count),
+        due: alarm.due,
+        headline: PlainText::new(&format!("{place} · {}", alarm.words())),
         detail: PlainText::new(&detail),
     }
 }

@@ -232,7 +232,7 @@ fn see(table: &mut Table<'_>, night: &Night, at: Timestamp) -> Result<Command, R
 fn alarm(table: &mut Table<'_>) -> Result<AlarmId, Reported> {
     let batch = table.required(BATCH, batch);
     let stage = table.required(STAGE, |f| f.parsed(stage));
-    Ok(AlarmId { batch: batch?, stage: stage?.into_inner() })
+    Ok(AlarmId::of(batch?, stage?.into_inner()))
 }
 
 fn batch(field: Field<'_>) -> Result<BatchId, Reported> {

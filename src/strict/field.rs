@@ -64,6 +64,11 @@ impl<'d> Field<'d> {
         matches!(self.value.get_ref(), DeValue::Table(_))
     }
 
+    /// Whether exactly this word is written there.
+    pub fn says(&self, word: &str) -> bool {
+        matches!(self.value.get_ref(), DeValue::String(text) if text == word)
+    }
+
     pub(super) fn toml(&self) -> &'d DeValue<'d> {
         self.value.get_ref()
     }

@@ -62,8 +62,8 @@ mod tests {
     use proptest::prelude::*;
 
     fn alarm(due: Timestamp) -> Alarm {
-        let id = AlarmId { batch: BatchId(1), stage: Stage::Gel };
-        Alarm { id, reason: Reason::StageDue, due, urgency: Urgency::Normal, state: AlarmState::Pending }
+        let id = AlarmId::of(BatchId(1), Stage::Gel);
+        Alarm { id, reason: Reason::StageDue, due, urgency: Urgency::Normal, state: AlarmState::Pending, wakes: false }
     }
 
     fn at(seconds: f64) -> Timestamp {

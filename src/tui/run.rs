@@ -379,9 +379,8 @@ impl Live {
     /// What the window is called: the alarm that rings, or the program.
     fn window_title(&self) -> String {
         let bench = self.session.bench();
-        let sounding = bench.next_alarm().filter(|a| a.is_sounding());
-        let batch = sounding.and_then(|a| Some((a, bench.log().batch(a.id.batch)?)));
-        batch.map_or_else(|| "nightpour".to_owned(), |(a, b)| format!("▲ {}: {}", a.words(), b.title()))
+        let sounding = bench.sounding();
+        sounding.map_or_else(|| "nightpour".to_owned(), |a| format!("▲ {}: {}", a.words(), bench.title_of(a.id)))
     }
 }
 

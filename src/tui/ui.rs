@@ -237,16 +237,19 @@ impl Ui {
                 Some(form) => self.open(Form::Observe(form)),
                 None => self.complain("no batch with stages is chosen; m mixes one"),
             },
-            Action::Acknowledge => match sounding(bench) {
+            Action::Acknowledge => match bench.sounding() {
                 // The finger was on its way before the eye could see what it answers.
                 Some(_) if now.duration_since(self.shown_since).abs() < TIME_TO_READ => {
                     self.complain("another alarm has just come up: look, then press a")
                 }
-                Some(alarm) => Reaction::Do(Command::Acknowledge { alarm }),
+                Some(alarm) => Reaction::Do(Command::Acknowledge { alarm: alarm.id }),
                 None => self.complain("nothing is ringing"),
             },
-            Action::Snooze => match sounding(bench) {
-                Some(alarm) => self.open(Form::Snooze(SnoozeForm::new(alarm))),
+            Action::Snooze => match bench.sounding() {
+                Some(alarm) => {
+                    let about = format!("{}: {}", bench.title_of(alarm.id), alarm.words());
+                    self.open(Form::Snooze(SnoozeForm::new(alarm.id, about)))
+                }
                 None => self.complain("nothing is ringing"),
             },
             Action::Finish => match chosen {
@@ -317,14 +320,8 @@ enum Step {
 
 /// A form for the batch that rings, else for the chosen one.
 fn observe(chosen: Option<&Batch>, bench: &Bench) -> Option<ObserveForm> {
-    let ringing = sounding(bench);
-    let wanted = ringing.map(|alarm| alarm.batch).or(chosen.map(|batch| batch.id))?;
+    let ringing = bench.sounding().map(|alarm| alarm.id).filter(|alarm| alarm.batch().is_some());
+    let wanted = ringing.and_then(AlarmId::batch).or(chosen.map(|batch| batch.id))?;
     let (batch, forecast) = bench.running().find(|(batch, _)| batch.id == wanted)?;
-    ObserveForm::new(batch, forecast, ringing.map(|alarm| alarm.stage), bench)
-}
-
-/// The alarm that rings, the most urgent one if several do.
-fn sounding(bench: &Bench) -> Option<AlarmId> {
-    let alarm = bench.next_alarm()?;
-    alarm.is_sounding().then_some(alarm.id)
+    ObserveForm::new(batch, forecast, ringing.and_then(AlarmId::stage), bench)
 }

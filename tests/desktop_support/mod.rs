@@ -2,7 +2,7 @@
 
 use nightpour::{
     alarm::{DesktopChannel, DesktopEvent, Health},
-    bench::{AlarmId, BatchId, Notice, Urgency},
+    bench::{AlarmId, BatchId, Insistence, Notice, Urgency},
     material::Stage,
     text::PlainText,
 };
@@ -13,13 +13,15 @@ use std::{
 };
 
 pub fn alarm(batch: u32) -> AlarmId {
-    AlarmId { batch: BatchId(batch), stage: Stage::NextLayerOpens }
+    AlarmId::of(BatchId(batch), Stage::NextLayerOpens)
 }
 
 pub fn notice(batch: u32, urgency: Urgency, headline: &str) -> Notice {
     Notice {
         alarm: alarm(batch),
         urgency,
+        insistence: Insistence::Plain,
+        due: jiff::Timestamp::UNIX_EPOCH,
         headline: PlainText::new(headline),
         detail: PlainText::new("Pond with seedheads: 48 g resin & 0.6 g catalyst, window < 2 h"),
     }

@@ -49,7 +49,7 @@ impl View<'_> {
     }
 
     fn of(&self, stage: Stage, check: &StageCheck) -> Result<(), String> {
-        let rung = || self.night.rung.get(&AlarmId { batch: self.expect.batch, stage }).cloned().unwrap_or_default();
+        let rung = || self.night.rung.get(&AlarmId::of(self.expect.batch, stage)).cloned().unwrap_or_default();
         match check {
             StageCheck::Status(wanted) => same("status", *wanted, self.stage(stage)?.status),
             StageCheck::Time(which, wanted) => self.time(*which, wanted, self.stage(stage)?),
@@ -73,12 +73,13 @@ impl View<'_> {
     }
 
     fn alarm(&self, stage: Stage) -> &'static str {
-        let id = AlarmId { batch: self.expect.batch, stage };
+        let id = AlarmId::of(self.expect.batch, stage);
         match self.bench.alarms().iter().find(|alarm| alarm.id == id).map(|alarm| alarm.state) {
             None => "none",
             Some(AlarmState::Pending) => "pending",
             Some(AlarmState::Sounding { missed: false }) => "sounding",
             Some(AlarmState::Sounding { missed: true }) => "missed",
+            Some(AlarmState::Resting { .. }) => "resting",
             Some(AlarmState::Snoozed { .. }) => "snoozed",
             Some(AlarmState::Acknowledged { .. }) => "acknowledged",
         }

@@ -140,7 +140,7 @@ fn any_ask() -> impl Strategy<Value = Ask> {
     ];
     let how = select(vec![How::Seen, How::Already, How::Between, How::NotYet]);
     let source = select(vec!["bench", "bench", "bench", "shelf", "resin", "outdoors"]);
-    let alarm = || (any_batch(), any_stage()).prop_map(|(batch, stage)| AlarmId { batch, stage });
+    let alarm = || (any_batch(), any_stage()).prop_map(|(batch, stage)| AlarmId::of(batch, stage));
     prop_oneof![
         3 => (material, dose, option::weighted(0.3, any_batch()), any_ago())
             .prop_map(|(material, dose, onto, ago)| Ask::Mix { material, dose, onto, ago }),

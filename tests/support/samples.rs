@@ -25,7 +25,7 @@ pub fn sample(n: i64) -> NewEntry {
     let batches = u32::try_from((n - 1) / ENTRIES_A_BATCH + 1).unwrap();
     let batch = BatchId(batches);
     let stage = Stage::ALL[usize::try_from(n).unwrap() % Stage::ALL.len()];
-    let alarm = AlarmId { batch, stage };
+    let alarm = AlarmId::of(batch, stage);
     let material = MaterialId::new("clear-polyester").unwrap();
     let item = CATALOGUE.get(&material).unwrap();
     let (fingerprint, toml) = (item.fingerprint.clone(), item.source.clone().into_owned());

@@ -3,7 +3,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 use nightpour::bench::{
-    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Recalled, Seen, Trust,
+    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, Phase, PieceId, Place, Recalled, Seen, Tie, Trust,
 };
 use nightpour::material::{Fingerprint, MaterialId, Stage};
 use nightpour::pour::StepId;
@@ -23,7 +23,6 @@ pub fn any_time() -> impl Strategy<Value = Timestamp> {
 }
 
 pub fn any_entry() -> impl Strategy<Value = Entry> {
-    let alarm = (any_batch(), any_stage()).prop_map(|(batch, stage)| AlarmId { batch, stage });
     prop_oneof![
         (any_fingerprint(), any_material(), any::<String>()).prop_map(|(fingerprint, material, toml)| Entry::Profile {
             fingerprint,
@@ -39,8 +38,8 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
         (figure(-60.0, 400.0, Celsius::new), option::of(figure(0.0, 100.0, Percent::new)), any_text())
             .prop_map(|(celsius, humidity, source)| Entry::Reading { celsius, humidity, source }),
         any_batch().prop_map(|batch| Entry::Done { batch }),
-        alarm.clone().prop_map(|alarm| Entry::Acknowledged { alarm }),
-        (alarm, any_time()).prop_map(|(alarm, until)| Entry::Snoozed { alarm, until }),
+        any_alarm().prop_map(|alarm| Entry::Acknowledged { alarm }),
+        (any_alarm(), any_time()).prop_map(|(alarm, until)| Entry::Snoozed { alarm, until }),
         (any_text(), any::<String>(), any_meshes()).prop_map(|(name, toml, meshes)| Entry::PieceStarted {
             name,
             toml,
@@ -49,7 +48,23 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
         (any_piece(), any_step()).prop_map(|(piece, step)| Entry::Ticked { piece, step }),
         (any_piece(), figure(0.0, 1e5, Level::new)).prop_map(|(piece, level_mm)| Entry::Levelled { piece, level_mm }),
         any_piece().prop_map(|piece| Entry::PieceDone { piece }),
+        any_alarm().prop_map(|alarm| Entry::Rang { alarm }),
+        any_time().prop_map(|from| Entry::Slept { from }),
+        (any_text(), any::<i64>(), any::<i64>()).prop_map(|(boot, offset_us, stepped_us)| Entry::ClockTied(Tie {
+            boot,
+            offset_us,
+            stepped_us
+        })),
         any::<i64>().prop_map(|seq| Entry::Undone { entry: EntryId(seq) }),
+    ]
+}
+
+fn any_alarm() -> impl Strategy<Value = AlarmId> {
+    let phase = prop::sample::select(vec![Phase::Ahead, Phase::Due, Phase::Missed]);
+    prop_oneof![
+        3 => (any_batch(), any_stage()).prop_map(|(batch, stage)| AlarmId::of(batch, stage)),
+        1 => (any_batch(), any_stage(), phase).prop_map(|(batch, stage, phase)| AlarmId::of(batch, stage).at_phase(phase)),
+        1 => prop::sample::select(Place::ALL.to_vec()).prop_map(|silent| AlarmId::Silence { silent }),
     ]
 }
 

@@ -45,15 +45,17 @@ fn body(text: &str, markup: bool) -> Cow<'_, str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::{AlarmId, BatchId};
+    use crate::bench::{AlarmId, BatchId, Insistence};
     use crate::material::Stage;
     use crate::text::PlainText;
     use notify_rust::Hint;
 
     fn notice(urgency: Urgency) -> Notice {
         Notice {
-            alarm: AlarmId { batch: BatchId(1), stage: Stage::NextLayerOpens },
+            alarm: AlarmId::of(BatchId(1), Stage::NextLayerOpens),
             urgency,
+            insistence: Insistence::Plain,
+            due: jiff::Timestamp::UNIX_EPOCH,
             headline: PlainText::new("Pour layer 2 & mix"),
             detail: PlainText::new("<b>48 g</b> & 0.6 g"),
         }

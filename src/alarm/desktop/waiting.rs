@@ -42,14 +42,16 @@ impl Waiting {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::{BatchId, Urgency};
+    use crate::bench::{BatchId, Insistence, Urgency};
     use crate::material::Stage;
     use crate::text::PlainText;
 
     fn notice(batch: u32, urgency: Urgency, headline: &str) -> Notice {
         Notice {
-            alarm: AlarmId { batch: BatchId(batch), stage: Stage::Gel },
+            alarm: AlarmId::of(BatchId(batch), Stage::Gel),
             urgency,
+            insistence: Insistence::Plain,
+            due: jiff::Timestamp::UNIX_EPOCH,
             headline: PlainText::new(headline),
             detail: PlainText::default(),
         }
@@ -75,6 +77,6 @@ mod tests {
             waiting.keep(notice(batch, if batch == 150 { Urgency::Critical } else { Urgency::Low }, "gel"));
         }
         assert_eq!(waiting.len(), MOST);
-        assert_eq!(waiting.take()[0].alarm.batch, BatchId(150));
+        assert_eq!(waiting.take()[0].alarm.batch(), Some(BatchId(150)));
     }
 }

@@ -122,8 +122,8 @@ fn an_alarm_that_cannot_be_is_not_answered() {
     let batch = story.mix(0, "clear-polyester");
     let gone = |story: &Story, batch, stage| {
         let answers = [
-            Command::Acknowledge { alarm: AlarmId { batch, stage } },
-            Command::Snooze { alarm: AlarmId { batch, stage }, until: at(90) },
+            Command::Acknowledge { alarm: AlarmId::of(batch, stage) },
+            Command::Snooze { alarm: AlarmId::of(batch, stage), until: at(90) },
         ];
         answers.map(|command| try_at(story, at(60), command).err())
     };

@@ -352,7 +352,7 @@ fn steps_are_ticked_once_and_a_trial_cup_ticks_itself() {
     obey(&mut story, 3, Command::Mix(trial.clone())).unwrap();
     let now = standing(&story, 4);
     assert!(now.is_done(StepId::TrialCup) && now.is_done(StepId::DryFit) && now.laid.is_empty());
-    let rings = opened(&story, 4).alarms().iter().any(|alarm| alarm.id.stage.is_next_layer());
+    let rings = opened(&story, 4).alarms().iter().any(|alarm| alarm.id.is_next_layer());
     assert!(!rings, "nothing is poured onto a trial cup");
     let other = NewMix { material: material("slow-epoxy"), ..trial };
     let refused = obey(&mut story, 4, Command::Mix(other)).unwrap_err();
@@ -384,7 +384,7 @@ fn nothing_rings_for_a_window_in_which_nothing_will_be_poured() {
     for minute in [60, 120, 180, 240, 600] {
         obey(&mut story, minute, pour(None, None, minute)).unwrap();
     }
-    let stages = |bench: &Bench| bench.alarms().iter().map(|alarm| alarm.id.stage).collect::<Vec<_>>();
+    let stages = |bench: &Bench| bench.alarms().iter().map(|alarm| alarm.id.stage().unwrap()).collect::<Vec<_>>();
     let full = stages(&opened(&story, 601));
     assert!(full.contains(&Stage::Gel) && !full.iter().any(|stage| stage.is_next_layer()), "{full:?}");
     let pours: Vec<_> = story.entries().iter().rev().take(2).map(|stored| stored.id).collect();
@@ -404,7 +404,7 @@ fn a_layer_that_waits_for_the_cold_is_not_called_for_in_the_window() {
         obey(&mut story, minute, pour(None, None, minute)).unwrap();
     }
     let bench = opened(&story, 300);
-    let stages: Vec<Stage> = bench.alarms().iter().map(|alarm| alarm.id.stage).collect();
+    let stages: Vec<Stage> = bench.alarms().iter().map(|alarm| alarm.id.stage().unwrap()).collect();
     assert!(stages.contains(&Stage::Demould) && !stages.iter().any(|stage| stage.is_next_layer()), "{stages:?}");
     let (top, forecast) = bench.running().last().unwrap();
     let words = pour_words(bench.layer_onto(top.id).unwrap());
@@ -412,7 +412,7 @@ fn a_layer_that_waits_for_the_cold_is_not_called_for_in_the_window() {
         words.starts_with("pour the topping: tinted resin ")
             && words.ends_with(", once the casting has cured and sunk")
     );
-    let demould = bench.alarms().iter().find(|alarm| alarm.id.stage == Stage::Demould).unwrap();
+    let demould = bench.alarms().iter().find(|alarm| alarm.id.stage() == Some(Stage::Demould)).unwrap();
     let told = crate::bench::words::action(demould, top, forecast.unwrap(), at(300), Some(&words));
     assert!(told.starts_with("it has set: ") && told.contains("then pour the topping"), "{told}");
     let mut cold = on_bench();
@@ -421,10 +421,7 @@ fn a_layer_that_waits_for_the_cold_is_not_called_for_in_the_window() {
     obey(&mut cold, 1, Command::FinishPiece { piece: None }).unwrap();
     obey(&mut cold, 2, Command::Start(NewPiece { toml: paused, ..new })).unwrap();
     obey(&mut cold, 5, pour(None, None, 5)).unwrap();
-    assert!(
-        !opened(&cold, 30).alarms().iter().any(|alarm| alarm.id.stage.is_next_layer()),
-        "layer 2 waits for the cold"
-    );
+    assert!(!opened(&cold, 30).alarms().iter().any(|alarm| alarm.id.is_next_layer()), "layer 2 waits for the cold");
 }
 
 #[test]

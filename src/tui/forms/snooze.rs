@@ -15,15 +15,17 @@ const LONGEST_MIN: i64 = 720;
 pub(in crate::tui) struct SnoozeForm {
     pub(super) fields: Fields,
     alarm: AlarmId,
+    about: String,
 }
 
 impl SnoozeForm {
-    pub fn new(alarm: AlarmId) -> Self {
-        Self { fields: Fields::new(vec![Field::text("for", "10", "minutes")]), alarm }
+    /// `about` says in few words what rings.
+    pub fn new(alarm: AlarmId, about: String) -> Self {
+        Self { fields: Fields::new(vec![Field::text("for", "10", "minutes")]), alarm, about }
     }
 
     pub(super) fn title(&self) -> String {
-        format!("snooze batch {}: {}", self.alarm.batch, self.alarm.stage.words())
+        format!("snooze {}", self.about)
     }
 
     /// Until when it would rest.

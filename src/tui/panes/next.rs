@@ -8,6 +8,7 @@ use crate::bench::{
     pour_words_brief, span_words,
 };
 use crate::fit::{clipped, hanging};
+use crate::material::Stage;
 use crate::pour::StepId;
 use crate::tui::{picture, theme::Role};
 use ratatui::{
@@ -42,7 +43,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         draw_short_words(frame, right, view, &alarm, style);
         let place = Rect { y: area.bottom() - 1, height: 1, ..area };
         // One line is left: for a layer the heading says what to do, and the scale needs the weights.
-        let weights = view.bench.log().batch(alarm.id.batch).and_then(|batch| weights(view, &alarm, batch, area.width));
+        let weights = batch_of(view, &alarm).and_then(|batch| weights(view, &alarm, batch, area.width));
         let (words, role) =
             weights.map_or_else(|| (next_action(view, &alarm), Role::Text), |weights| (weights, Role::Focus));
         let words = clipped(&words, usize::from(area.width));
@@ -54,7 +55,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 
 /// Beside the digits of a narrow screen: whose stage, which, and when, each on as many lines as it needs.
 fn draw_short_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, style: Style) {
-    let title = view.bench.log().batch(alarm.id.batch).map_or("", Batch::title);
+    let title = view.bench.title_of(alarm.id);
     let others = others_ringing(view);
     let more = if others > 0 { format!(" +{others}") } else { String::new() };
     let due = format!("{} {}{more}", sign_of(alarm), day_clock_words(alarm.target(), view.now, view.bench.zone()));
@@ -78,13 +79,15 @@ fn sign_of(alarm: &Alarm) -> &'static str {
         AlarmState::Sounding { missed: true } => "▲ missed",
         AlarmState::Sounding { missed: false } => "▲ due",
         AlarmState::Snoozed { .. } => "snoozed to",
+        AlarmState::Resting { .. } => "rests to",
         AlarmState::Pending | AlarmState::Acknowledged { .. } => "at",
     }
 }
 
 fn next_action(view: View<'_>, alarm: &Alarm) -> String {
-    let found = view.bench.running().find(|(batch, _)| batch.id == alarm.id.batch);
-    let lay_in = view.bench.lay_in_before(alarm.id.batch).map(|items| format!("lay in {items} first"));
+    let Some(id) = alarm.id.batch() else { return "look at the thermometer, enter a reading by hand".to_owned() };
+    let found = view.bench.running().find(|(batch, _)| batch.id == id);
+    let lay_in = view.bench.lay_in_before(id).map(|items| format!("lay in {items} first"));
     found.and_then(|(batch, f)| Some(action(alarm, batch, f?, view.now, lay_in.as_deref()))).unwrap_or_default()
 }
 
@@ -95,21 +98,21 @@ fn digit_style(style: Style) -> Style {
 
 fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, style: Style) {
     let bench = view.bench;
-    let Some(batch) = bench.log().batch(alarm.id.batch) else { return };
     let width = usize::from(area.width);
     let sign = if alarm.is_sounding() { "▲ " } else { "" };
     let others = others_ringing(view);
     let more = if others > 0 { format!("  (and {others} more ring)") } else { String::new() };
+    let soon = if bench.is_announced(alarm.id) { ": soon, get ready" } else { "" };
     let mut lines = vec![
-        Line::styled(clipped(&format!("{sign}{}{more}", batch.title()), width), style),
-        Line::styled(clipped(alarm.words(), width), view.style(Role::Title)),
+        Line::styled(clipped(&format!("{sign}{}{more}", bench.title_of(alarm.id)), width), style),
+        Line::styled(clipped(&format!("{}{soon}", alarm.words()), width), view.style(Role::Title)),
         Line::styled(
             clipped(&sourced(view, alarm, corrected(view, alarm, when(view, alarm), width), width), width),
             view.style(Role::Text),
         ),
     ];
     // The weights first: they are what is needed at the scale, and the test may run over several lines.
-    if let Some(weights) = weights(view, alarm, batch, area.width) {
+    if let Some(weights) = batch_of(view, alarm).and_then(|batch| weights(view, alarm, batch, area.width)) {
         lines.push(Line::styled(clipped(&weights, width), view.style(Role::Focus)));
     }
     lines.push(Line::styled(next_action(view, alarm), view.style(Role::Text)));
@@ -125,8 +128,12 @@ fn draw_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm, 
 /// The stage that is due; `None` for an alarm about a clock that stands.
 fn stage_of<'a>(view: View<'a>, alarm: &Alarm) -> Option<&'a StageForecast> {
     let due = (alarm.reason == Reason::StageDue).then_some(alarm.id)?;
-    let (_, forecast) = view.bench.running().find(|(batch, _)| batch.id == due.batch)?;
-    forecast?.stage(due.stage)
+    let (_, forecast) = view.bench.running().find(|(batch, _)| Some(batch.id) == due.batch())?;
+    forecast?.stage(due.stage()?)
+}
+
+fn batch_of<'a>(view: View<'a>, alarm: &Alarm) -> Option<&'a Batch> {
+    view.bench.log().batch(alarm.id.batch()?)
 }
 
 /// The likely time without the resin's own heat, in the fewest words.
@@ -164,15 +171,16 @@ fn when(view: View<'_>, alarm: &Alarm) -> String {
     let band = band.unwrap_or_default();
     match alarm.state {
         AlarmState::Snoozed { until } => format!("snoozed until {}", clock(until)),
+        AlarmState::Resting { until } => format!("due {}, rests until {}", clock(alarm.due), clock(until)),
         AlarmState::Sounding { missed: true } => {
             format!("missed: due {}, {} ago", clock(alarm.due), span_words(view.now.duration_since(alarm.due)))
         }
-        AlarmState::Sounding { missed: false } if alarm.reason == Reason::ClockStands => {
+        AlarmState::Sounding { missed: false } if alarm.reason != Reason::StageDue => {
             format!("since {}", clock(alarm.due))
         }
         AlarmState::Sounding { missed: false } => format!("due {}{band}", clock(alarm.due)),
         AlarmState::Pending | AlarmState::Acknowledged { .. } => {
-            let open = if alarm.id.stage.is_deadline() { "from" } else { "at" };
+            let open = if alarm.id.stage().is_some_and(Stage::is_deadline) { "from" } else { "at" };
             format!("{open} {}{band}", clock(alarm.due))
         }
     }
@@ -181,7 +189,7 @@ fn when(view: View<'_>, alarm: &Alarm) -> String {
 /// For a next layer: what to pour as it is planned, else what to weigh, going by the layer below. A weight is not cut
 /// off: where the sentence is too long for `width` columns, the figures alone are said.
 fn weights(view: View<'_>, alarm: &Alarm, batch: &Batch, width: u16) -> Option<String> {
-    if !alarm.id.stage.is_next_layer() || alarm.reason == Reason::ClockStands {
+    if !alarm.id.is_next_layer() || alarm.reason == Reason::ClockStands {
         return None;
     }
     if let Some(layer) = view.bench.layer_onto(batch.id) {
@@ -195,12 +203,8 @@ fn weights(view: View<'_>, alarm: &Alarm, batch: &Batch, width: u16) -> Option<S
 
 fn then(view: View<'_>, first: &Alarm) -> Option<String> {
     let bench = view.bench;
-    let next = bench
-        .alarms()
-        .iter()
-        .filter(|a| a.id != first.id && !matches!(a.state, AlarmState::Acknowledged { .. }))
-        .min_by_key(|a| a.target())?;
-    let title = bench.log().batch(next.id.batch)?.title().to_owned();
+    let next = bench.alarms().iter().filter(|a| a.id != first.id && a.is_open()).min_by_key(|a| a.target())?;
+    let title = bench.title_of(next.id);
     Some(format!("then {} {} · {title}", day_clock_words(next.target(), view.now, bench.zone()), next.words()))
 }
 

@@ -13,7 +13,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let bench = view.bench;
     let mut lines = Vec::new();
     if let Some(alarm) = bench.next_alarm() {
-        let title = bench.log().batch(alarm.id.batch).map_or("", |b| b.title());
+        let title = bench.title_of(alarm.id);
         let words = format!("{} {} · {title}", picture::countdown(alarm, view.now), alarm.words());
         lines.push(Line::styled(words, view.style(Role::Focus)));
     }

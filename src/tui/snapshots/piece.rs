@@ -328,9 +328,9 @@ fn the_pour_key_takes_the_piece_whose_layer_is_due() {
     assert!(night.press("l").text(80, 24).contains("pour layer 1 · piece 2"), "the newest");
     night.press("⎋").wait(70);
     let alarm = night.session.bench().next_alarm().unwrap();
-    assert!(alarm.id.stage.is_next_layer() || alarm.is_sounding());
+    assert!(alarm.id.is_next_layer() || alarm.is_sounding());
     for alarm in night.session.bench().alarms().to_vec() {
-        if alarm.is_sounding() && !alarm.id.stage.is_next_layer() {
+        if alarm.is_sounding() && !alarm.id.is_next_layer() {
             night.tell(Command::Acknowledge { alarm: alarm.id });
         }
     }

@@ -164,10 +164,10 @@ impl Ui {
 
     /// The piece that waits for the layer of the alarm in big digits, else the one shown.
     fn piece_to_pour<'a>(&self, bench: &'a Bench) -> Option<Placed<'a>> {
-        let alarm = bench.next_alarm().filter(|alarm| alarm.id.stage.is_next_layer() && self.page.is_none());
+        let alarm = bench.next_alarm().filter(|alarm| alarm.id.is_next_layer() && self.page.is_none());
         let on_top = |standing: &Standing| standing.laid.last().map(|top| top.batch);
         let waits = |batch| bench.pieces().find(|(_, standing)| standing.and_then(on_top) == Some(batch));
-        alarm.and_then(|alarm| waits(alarm.id.batch)).or_else(|| self.piece(bench))
+        alarm.and_then(|alarm| waits(alarm.id.batch()?)).or_else(|| self.piece(bench))
     }
 
     fn measure(&mut self, bench: &Bench) -> Reaction {

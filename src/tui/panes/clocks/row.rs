@@ -74,7 +74,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>, form: Form
 
 /// The chosen batch, and every batch that rings.
 fn mark(view: View<'_>, row: &Row<'_>) -> &'static str {
-    let rings = |a: &Alarm| a.id.batch == row.batch.id && a.is_sounding();
+    let rings = |a: &Alarm| a.id.batch() == Some(row.batch.id) && a.is_sounding();
     match (row.chosen, view.bench.alarms().iter().any(rings)) {
         (true, _) => "▸",
         (false, true) => "▲",

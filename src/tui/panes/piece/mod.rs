@@ -8,7 +8,7 @@ pub(super) use steps::name as step_name;
 use super::View;
 use super::rule::heading;
 use super::section;
-use crate::bench::{Alarm, Batch, BenchPiece, PieceId, Refusal, Standing};
+use crate::bench::{Alarm, BenchPiece, PieceId, Refusal, Standing};
 use crate::fit::clipped;
 use crate::tui::{picture, theme::Role};
 use ratatui::{
@@ -70,7 +70,7 @@ fn place_among(view: View<'_>, id: PieceId, roomy: bool) -> String {
 
 /// The alarm of the big digits, which the page covers, in one line.
 fn draw_alarm(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &Alarm) {
-    let title = view.bench.log().batch(alarm.id.batch).map_or("", Batch::title);
+    let title = view.bench.title_of(alarm.id);
     let (sign, role) = if alarm.is_sounding() { ("▲ ", Role::Alarm) } else { ("", Role::Text) };
     let words = format!("{sign}{} {} · {title}", picture::countdown(alarm, view.now), alarm.words());
     frame.render_widget(Line::styled(clipped(&words, usize::from(area.width)), view.style(role)), area);

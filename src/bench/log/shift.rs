@@ -1,0 +1,115 @@
+//! The clock was set: what was told before counts by the clock as it is now.
+
+use super::Log;
+use crate::bench::batch::{AlarmAnswer, Answer};
+use crate::bench::tie::{Tie, later};
+use jiff::SignedDuration;
+
+impl Log {
+    /// Takes in how the clock stands; where it was set, all that was told before moves along.
+    pub(super) fn tie_clock(&mut self, tie: &Tie) {
+        self.tie = Some(tie.clone());
+        let by = tie.stepped();
+        if by.is_zero() {
+            return;
+        }
+        self.readings.shift(by);
+        shift_answers(&mut self.silence_answers, by);
+        for batch in self.batches.iter_mut().flatten() {
+            batch.started = later(batch.started, by);
+            for observation in &mut batch.observations {
+                observation.seen = observation.seen.shifted(by);
+            }
+            shift_answers(&mut batch.answers, by);
+        }
+        for piece in self.pieces.iter_mut().flatten() {
+            piece.started = later(piece.started, by);
+            for measured in &mut piece.measured {
+                measured.at = later(measured.at, by);
+            }
+        }
+    }
+}
+
+fn shift_answers(answers: &mut [AlarmAnswer], by: SignedDuration) {
+    for answer in answers {
+        answer.at = later(answer.at, by);
+        if let Answer::SnoozedUntil(until) = &mut answer.answer {
+            *until = later(*until, by);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::entry::{Entry, Seen};
+    use crate::bench::testing::{Story, at};
+    use crate::bench::{AlarmId, UptimeClock, forecast};
+    use crate::material::Stage;
+    use crate::text::PlainText;
+    use jiff::Timestamp;
+
+    fn tie(stepped_min: i64) -> Tie {
+        let stepped_us = stepped_min * 60_000_000;
+        Tie { boot: PlainText::new("invented"), offset_us: stepped_us, stepped_us }
+    }
+
+    /// The same ten hours, on a clock that was set by so many minutes after the first look.
+    fn night(stepped_min: i64) -> (Story, Timestamp) {
+        let mut story = Story::at_20_c();
+        let batch = story.mix(0, "clear-polyester");
+        story.see(20, batch, Stage::Gel, Seen::NotYet { at: at(20) });
+        story.write(21, Entry::Snoozed { alarm: AlarmId::of(batch, Stage::PotLife), until: at(40) });
+        story.write(25 + stepped_min, Entry::ClockTied(tie(stepped_min)));
+        story.read(30 + stepped_min, 18.0);
+        (story, at(60 + stepped_min))
+    }
+
+    #[test]
+    fn a_clock_that_was_set_moves_no_deadline() {
+        let (plain, now) = night(0);
+        let plain_log = plain.log();
+        let batch = plain_log.batches().next().unwrap();
+        let told = forecast(batch, plain_log.readings(), None, now).unwrap();
+        for stepped in [-24 * 60, -60, 60, 24 * 60] {
+            let (set, now_shown) = night(stepped);
+            let log = set.log();
+            let batch = log.batches().next().unwrap();
+            let here = forecast(batch, log.readings(), None, now_shown).unwrap();
+            assert!((here.cure_age.get() - told.cure_age.get()).abs() < 1e-12);
+            for (a, b) in here.stages.iter().zip(&told.stages) {
+                let back = |at: Option<Timestamp>| at.map(|at| later(at, SignedDuration::from_mins(-stepped)));
+                assert_eq!((back(a.band.early), back(a.band.likely)), (b.band.early, b.band.likely), "{stepped}");
+            }
+            let answer = batch.answer(AlarmId::of(batch.id, Stage::PotLife)).unwrap();
+            assert_eq!(answer.answer, Answer::SnoozedUntil(at(40 + stepped)));
+            // Known at a moment before it was set, by the clock as it is now.
+            let early = Log::as_known_at(at(10 + stepped), set.entries().iter().cloned());
+            assert_eq!(
+                early.batches().map(|b| (b.started, b.observations.len())).collect::<Vec<_>>(),
+                [(at(stepped), 0)]
+            );
+        }
+    }
+
+    #[test]
+    fn only_a_clock_that_was_set_is_news() {
+        let shown = |boot: &str, minute: i64| UptimeClock {
+            boot: PlainText::new(boot),
+            uptime: SignedDuration::from_mins(minute),
+        };
+        let first = Tie::news(None, at(0), &shown("one", 100)).unwrap();
+        assert!(first.stepped().is_zero());
+        assert_eq!(Tie::news(Some(&first), at(10), &shown("one", 110)), None);
+        let a_second = SignedDuration::from_secs(1);
+        assert_eq!(Tie::news(Some(&first), at(10) + a_second, &shown("one", 110)), None, "steered");
+        let set = Tie::news(Some(&first), at(70), &shown("one", 110)).unwrap();
+        assert_eq!(set.stepped(), SignedDuration::from_hours(1));
+        assert_eq!(Tie::present(Some(&first), at(70), &shown("one", 110)), at(10), "until it is written down");
+        assert_eq!(Tie::present(Some(&set), at(70), &shown("one", 110)), at(70));
+        // A suspend lets both go on; another start cannot be compared.
+        assert_eq!(Tie::news(Some(&set), at(600), &shown("one", 640)), None);
+        assert!(Tie::news(Some(&set), at(0), &shown("two", 1)).unwrap().stepped().is_zero());
+    }
+}

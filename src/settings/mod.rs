@@ -1,0 +1,44 @@
+//! What the user has settled in `config.toml`: how to be told, and where readings come from. Nothing else may make a command
+//! run or a message leave the machine.
+
+mod broker;
+mod channels;
+mod file;
+mod read;
+mod rules;
+mod secret;
+mod source;
+#[cfg(test)]
+mod tests;
+
+pub use broker::Broker;
+pub use channels::{ChannelSettings, CommandSettings, MqttSettings, PostForm, PostSettings, Reach, SoundSettings};
+pub use file::{BadSettings, EXAMPLE, load};
+pub use read::read_settings;
+pub use secret::{NoSecret, Secret};
+pub use source::{Form, Gate, Origin, Smooth, SourceSettings};
+
+use crate::bench::AlarmRules;
+
+/// All of it. The default is what holds without a file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    pub rules: AlarmRules,
+    pub channels: ChannelSettings,
+    pub broker: Option<Broker>,
+    pub sources: Vec<SourceSettings>,
+    /// Whether the machine is held awake while a clock runs that may wake somebody.
+    pub stay_awake: bool,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            rules: rules::usual(),
+            channels: ChannelSettings::default(),
+            broker: None,
+            sources: Vec::new(),
+            stay_awake: true,
+        }
+    }
+}
