@@ -1,6 +1,7 @@
 //! The only place that reads a clock. Everything else is told the time.
 
-use jiff::{SignedDuration, Timestamp};
+use crate::bench::UptimeClock;
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use std::time::{Duration, Instant};
 
 /// Where "now" comes from: the machine's clock, or a rehearsal's.
@@ -10,6 +11,21 @@ pub trait Clock: Send + Sync {
 
     /// How long to really sleep so that this clock advances by `ahead`.
     fn real_duration(&self, ahead: SignedDuration) -> Duration;
+
+    /// What the machine's own count of the time shows, which nobody can set; `None` where there is none to be asked.
+    fn uptime(&self) -> Option<UptimeClock> {
+        None
+    }
+
+    /// For how long the machine has slept since it was started; `None` where nobody counts that.
+    fn slept(&self) -> Option<SignedDuration> {
+        None
+    }
+
+    /// The zone the user is in; `None` where that cannot change.
+    fn zone(&self) -> Option<TimeZone> {
+        None
+    }
 }
 
 /// The machine's clock: right again after a suspend, because it is asked anew each time.
@@ -24,6 +40,70 @@ impl Clock for SystemClock {
 
     fn real_duration(&self, ahead: SignedDuration) -> Duration {
         length_ahead(ahead)
+    }
+
+    fn uptime(&self) -> Option<UptimeClock> {
+        let (boot, uptime) = (uptime::boot()?, uptime::since_boot()?);
+        Some(UptimeClock { boot: boot.to_owned(), uptime })
+    }
+
+    fn slept(&self) -> Option<SignedDuration> {
+        Some(uptime::since_boot()? - uptime::awake_since_boot()?)
+    }
+
+    fn zone(&self) -> Option<TimeZone> {
+        Some(TimeZone::system())
+    }
+}
+
+/// The kernel's clocks that nobody can set.
+#[cfg(target_os = "linux")]
+mod uptime {
+    use jiff::SignedDuration;
+    use rustix::time::{ClockId, clock_gettime};
+    use std::sync::OnceLock;
+
+    /// Which start of the machine this is.
+    pub(super) fn boot() -> Option<&'static str> {
+        static BOOT: OnceLock<Option<String>> = OnceLock::new();
+        let read = || std::fs::read_to_string("/proc/sys/kernel/random/boot_id").ok().map(|id| id.trim().to_owned());
+        BOOT.get_or_init(read).as_deref()
+    }
+
+    /// Suspended time included (`CLOCK_BOOTTIME`).
+    #[expect(clippy::unnecessary_wraps, reason = "elsewhere there is none")]
+    pub(super) fn since_boot() -> Option<SignedDuration> {
+        Some(shown(ClockId::Boottime))
+    }
+
+    /// Without it (`CLOCK_MONOTONIC`).
+    #[expect(clippy::unnecessary_wraps, reason = "elsewhere there is none")]
+    pub(super) fn awake_since_boot() -> Option<SignedDuration> {
+        Some(shown(ClockId::Monotonic))
+    }
+
+    fn shown(clock: ClockId) -> SignedDuration {
+        let time = clock_gettime(clock);
+        // Under a thousand million by the kernel's promise.
+        SignedDuration::new(time.tv_sec, i32::try_from(time.tv_nsec).unwrap_or(0))
+    }
+}
+
+/// Systems whose clocks are not looked at: there a clock that was set looks like time that has passed.
+#[cfg(not(target_os = "linux"))]
+mod uptime {
+    use jiff::SignedDuration;
+
+    pub(super) fn boot() -> Option<&'static str> {
+        None
+    }
+
+    pub(super) fn since_boot() -> Option<SignedDuration> {
+        None
+    }
+
+    pub(super) fn awake_since_boot() -> Option<SignedDuration> {
+        None
     }
 }
 

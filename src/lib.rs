@@ -4,6 +4,7 @@
 
 pub mod alarm;
 pub mod bench;
+mod broker;
 pub mod cli;
 pub mod clock;
 pub mod cure;
@@ -11,6 +12,7 @@ pub mod fit;
 pub mod folders;
 pub mod heat;
 pub mod learn;
+mod limited;
 pub mod look_file;
 pub mod material;
 pub mod mesh_file;
@@ -26,4 +28,5 @@ pub mod strict;
 pub mod text;
 pub mod tui;
 pub mod units;
+pub mod vigil;
 pub mod when;

@@ -1,10 +1,10 @@
 //! The bench joined to its notebook: what the bench wants written is written, and comes back as news.
 
-use crate::bench::{Bench, Effect, EntryId, Event};
+use crate::bench::{Bench, Effect, EntryId, Event, NewEntry};
 use crate::material::Catalogue;
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, Unreadable};
 use crate::text::{PlainText, first_of};
-use jiff::Timestamp;
+use jiff::{Timestamp, tz::TimeZone};
 
 /// A bench with its notebook.
 #[derive(Debug)]
@@ -30,10 +30,7 @@ impl Session {
         let mut left = Vec::new();
         for effect in self.bench.handle(event, now) {
             match effect {
-                Effect::Write(entries) => match self.notebook.append(&entries, now) {
-                    Ok(_) => left.extend(self.catch_up(now)),
-                    Err(error) => left.push(complaint(&error.to_string())),
-                },
+                Effect::Write(entries) => left.extend(self.write(&entries, now)),
                 other => left.push(other),
             }
         }
@@ -71,6 +68,23 @@ impl Session {
 
     pub fn notebook(&self) -> &Notebook {
         &self.notebook
+    }
+
+    pub fn notebook_mut(&mut self) -> &mut Notebook {
+        &mut self.notebook
+    }
+
+    /// From here on times are shown as the clocks of `zone` show them.
+    pub fn use_zone(&mut self, zone: TimeZone) {
+        self.bench.use_zone(zone);
+    }
+
+    /// Writes what was not asked of the bench, and takes it in.
+    pub fn write(&mut self, entries: &[NewEntry], now: Timestamp) -> Vec<Effect> {
+        match self.notebook.append(entries, now) {
+            Ok(_) => self.catch_up(now),
+            Err(error) => vec![complaint(&error.to_string())],
+        }
     }
 
     /// Whether another program has written since the last look; for when no watch can be kept.

@@ -80,7 +80,7 @@ fn v1_entries() -> Vec<Stored> {
 }
 
 #[test]
-fn a_version_1_notebook_is_brought_to_version_2_with_its_entries_as_they_were() {
+fn a_version_1_notebook_is_brought_to_date_with_its_entries_as_they_were() {
     let (_home, path) = database(V1);
     let mut notebook = Notebook::open(&path).unwrap();
     let replay = notebook.read_after(BEFORE_FIRST).unwrap();
@@ -89,7 +89,7 @@ fn a_version_1_notebook_is_brought_to_version_2_with_its_entries_as_they_were() 
 
     let raw = Connection::open(&path).unwrap();
     let version: i64 = raw.query_row("PRAGMA user_version", [], |row| row.get(0)).unwrap();
-    assert_eq!(version, 2);
+    assert_eq!(version, 3);
     for change in [
         "UPDATE entry SET happened_us = 0 WHERE seq = 3",
         "DELETE FROM entry WHERE seq = 3",
@@ -144,7 +144,7 @@ fn files_that_are_not_ours_or_too_new_are_refused_and_left_as_they_were() {
     let foreign_wal = "PRAGMA journal_mode = WAL; CREATE TABLE koi (name TEXT); INSERT INTO koi VALUES ('Momo')";
     let foreign_mark = "PRAGMA application_id = 7";
     let below_zero = format!("{V1} PRAGMA user_version = -1;");
-    let newer_words = "was written by a newer version of this program (notebook version '99', this one knows up to 2)";
+    let newer_words = "was written by a newer version of this program (notebook version '99', this one knows up to 3)";
     for (sql, words) in [
         (newer.as_str(), newer_words),
         (&newer_wal, newer_words),

@@ -21,6 +21,18 @@ pub fn title(text: &PlainText) -> String {
     format!("\x1b]0;{}\x1b\\", shown.trim_end())
 }
 
+/// Longest notification, in characters: what pops up shows no more.
+const MAX_NOTIFICATION_CHARS: usize = 160;
+
+/// Has the terminal itself show a notification (OSC 9, ended by ST), which also reaches it through SSH. A terminal that does
+/// not know the sequence shows nothing. Semicolons become commas: "9;4;" would be something else, and they part the fields of
+/// other terminals' forms.
+pub fn notification(headline: &PlainText, detail: &PlainText) -> String {
+    let text = format!("{headline}: {detail}");
+    let shown: String = text.chars().take(MAX_NOTIFICATION_CHARS).map(|c| if c == ';' { ',' } else { c }).collect();
+    format!("\x1b]9;{}\x1b\\", shown.trim_end())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -77,7 +89,24 @@ mod tests {
         assert_eq!(heard.titles[0].chars().count(), MAX_TITLE_CHARS);
     }
 
+    #[test]
+    fn a_notification_prints_nothing_and_rings_nothing() {
+        for text in crate::alarm::testing::HOSTILE {
+            let text = PlainText::new(text);
+            let bytes = notification(&text, &text);
+            let (heard, left) = written(&bytes);
+            assert_eq!((heard.bells, heard.titles.len(), left.as_str()), (0, 0, ""), "{bytes:?}");
+            assert_eq!((bytes.matches('\x1b').count(), bytes.matches(';').count()), (2, 1));
+        }
+    }
+
     proptest! {
+        #[test]
+        fn no_label_breaks_out_of_a_notification(raw in any::<String>()) {
+            let (heard, left) = written(&notification(&PlainText::new(&raw), &PlainText::new(&raw)));
+            prop_assert_eq!((heard.bells, heard.titles.len(), left.as_str()), (0, 0, ""));
+        }
+
         #[test]
         fn no_label_breaks_out_of_the_title(raw in any::<String>()) {
             let (heard, text) = written(&title(&PlainText::new(&raw)));

@@ -1,7 +1,6 @@
 //! The notebook's entries: everything that happened, as it was told. State is a fold over them.
 
 use super::alarm_id::AlarmId;
-use super::tie::Tie;
 use crate::material::{Fingerprint, MaterialId, Stage};
 use crate::pour::StepId;
 use crate::text::PlainText;
@@ -235,9 +234,10 @@ pub enum Entry {
         alarm: AlarmId,
         until: Timestamp,
     },
-    /// How the machine's clock stood to the time since it was started, and by how much it was set since that was last told:
-    /// what was written before then counts as so much later.
-    ClockTied(Tie),
+    /// The machine's clock was set forward by so much: what was written before then counts as so much later.
+    ClockSet {
+        by_us: i64,
+    },
     /// The machine slept from `from` to when this happened, and no alarm could ring.
     Slept {
         from: Timestamp,
@@ -279,7 +279,7 @@ impl Entry {
             Entry::PieceDone { .. } => "piece-done",
             Entry::Acknowledged { .. } => "acknowledged",
             Entry::Snoozed { .. } => "snoozed",
-            Entry::ClockTied(_) => "clock-tied",
+            Entry::ClockSet { .. } => "clock-set",
             Entry::Slept { .. } => "slept",
             Entry::Rang { .. } => "rang",
             Entry::Undone { .. } => "undone",
@@ -341,8 +341,7 @@ mod tests {
         story.write(33, Entry::Recalled(recalled()));
         story.write(33, Entry::Rang { alarm });
         story.write(33, Entry::Slept { from: at(32) });
-        let boot = crate::text::PlainText::new("invented");
-        story.write(33, Entry::ClockTied(Tie { boot, offset_us: 1, stepped_us: -2 }));
+        story.write(33, Entry::ClockSet { by_us: -2_000_000 });
         story.undo(34, EntryId(1));
         for Stored { entry, .. } in story.entries() {
             let written = serde_json::to_value(entry).unwrap();

@@ -5,7 +5,7 @@ use super::entry::{BatchId, Entry, PieceId, Recalled, Seen};
 use super::log::Log;
 use super::words::{clock_words, figure_words, span_words};
 use crate::units::{Grams, Hours, Millimetres};
-use jiff::tz::TimeZone;
+use jiff::{SignedDuration, tz::TimeZone};
 
 /// One entry as a short line; times in `zone`.
 pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
@@ -54,13 +54,11 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
         Entry::PieceDone { piece } => format!("finished with {}", piece_name(*piece, log)),
         Entry::Acknowledged { alarm } => format!("acknowledged {}", alarm_name(*alarm, log)),
         Entry::Snoozed { alarm, until } => format!("snoozed {} until {}", alarm_name(*alarm, log), clock(*until)),
-        Entry::ClockTied(tie) => match tie.stepped() {
-            by if by.is_zero() => "the machine was started anew: its clock is followed from here".to_owned(),
-            by => {
-                let way = if by.is_negative() { "back" } else { "forward" };
-                format!("the machine's clock was set {way} by {}; no alarm has moved", span_words(by))
-            }
-        },
+        Entry::ClockSet { by_us } => {
+            let way = if *by_us < 0 { "back" } else { "forward" };
+            let by = span_words(SignedDuration::from_micros(*by_us));
+            format!("the machine's clock was set {way} by {by}; what has passed since each pour stays what it was")
+        }
         Entry::Slept { from } => format!("the machine slept since {}: nothing could ring", clock(*from)),
         Entry::Rang { alarm } => format!("rang {}", alarm_name(*alarm, log)),
         Entry::Undone { entry } => match log.tail().find(|(stored, _)| stored.id == *entry) {

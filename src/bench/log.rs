@@ -9,7 +9,6 @@ use super::entry::{BatchId, Entry, EntryId, PieceId, Recalled, Stored};
 use super::piece::{BenchPiece, Measured};
 use super::place::Place;
 use super::readings::{Reading, Readings};
-use super::tie::Tie;
 use super::tie::later;
 use crate::material::{Fingerprint, MaterialId, Profile, read_profile};
 use jiff::{SignedDuration, Timestamp};
@@ -30,8 +29,6 @@ pub struct Log {
     readings: Readings,
     /// What was answered to alarms that are about no batch.
     silence_answers: Vec<AlarmAnswer>,
-    /// How the clock was last known to stand.
-    pub(super) tie: Option<Tie>,
     /// What is remembered from before the notebook, in the order it was told.
     recalled: BTreeMap<EntryId, Recalled>,
     profiles: BTreeMap<Fingerprint, Option<Arc<Profile>>>,
@@ -59,8 +56,8 @@ impl Log {
             known.push(match &stored.entry {
                 // Profiles are kept when first used, which for a back-dated mix is after it; they are no event of the bench.
                 Entry::Profile { .. } => true,
-                Entry::ClockTied(tie) => {
-                    set_since = set_since.saturating_add(tie.stepped());
+                Entry::ClockSet { by_us } => {
+                    set_since = set_since.saturating_add(SignedDuration::from_micros(*by_us));
                     true
                 }
                 _ => later(stored.happened, set_since) <= at,
@@ -147,7 +144,7 @@ impl Log {
             }
             Entry::Acknowledged { alarm } => self.answer(stored, *alarm, Answer::Acknowledged),
             Entry::Snoozed { alarm, until } => self.answer(stored, *alarm, Answer::SnoozedUntil(*until)),
-            Entry::ClockTied(tie) => self.tie_clock(tie),
+            Entry::ClockSet { by_us } => self.shift(SignedDuration::from_micros(*by_us)),
             Entry::Undone { entry } => self.undo(*entry),
             Entry::PassedOver { .. } if stored.entry.is_mix() => self.batches.push(None),
             Entry::PassedOver { .. } if stored.entry.starts_piece() => self.pieces.push(None),
@@ -242,11 +239,6 @@ impl Log {
     pub(super) fn silence_answer(&self, silent: Place) -> Option<AlarmAnswer> {
         let meant = AlarmId::Silence { silent };
         self.silence_answers.iter().filter(|answer| answer.alarm == meant).max_by_key(|answer| answer.entry).copied()
-    }
-
-    /// How the machine's clock was last known to stand.
-    pub fn tie(&self) -> Option<&Tie> {
-        self.tie.as_ref()
     }
 
     /// The newest entry taken in; 0 before the first.

@@ -11,7 +11,6 @@ use super::notice::Notice;
 use super::own_heat::HeatBook;
 use super::piece::{BenchPiece, Standing, pour_words};
 use super::rules::AlarmRules;
-use super::tie::{Tie, UptimeClock};
 use super::words;
 use crate::material::Catalogue;
 use crate::pour::LayerPlan;
@@ -99,7 +98,7 @@ impl Bench {
             Event::Entries(news) => {
                 for stored in news {
                     let stepped = match &stored.entry {
-                        Entry::ClockTied(tie) if stored.id > self.log.last() => tie.stepped(),
+                        Entry::ClockSet { by_us } if stored.id > self.log.last() => SignedDuration::from_micros(*by_us),
                         _ => SignedDuration::ZERO,
                     };
                     self.log.apply(stored);
@@ -115,13 +114,8 @@ impl Bench {
                 self.recompute(now);
                 if slept >= WORTH_TELLING {
                     let line = format!("the machine slept for {}: nothing could ring", words::span_words(slept));
-                    let from = now.checked_sub(slept).unwrap_or(now);
-                    let told = [
-                        Effect::Say { line: PlainText::new(&line), refused: false },
-                        Effect::Write(vec![NewEntry { happened: now, entry: Entry::Slept { from } }]),
-                    ];
-                    // What is due sounds before anything is written.
-                    return self.sound(now).into_iter().chain(told).collect();
+                    let told = Effect::Say { line: PlainText::new(&line), refused: false };
+                    return self.sound(now).into_iter().chain([told]).collect();
                 }
             }
             Event::TakenOver => {
@@ -138,12 +132,6 @@ impl Bench {
     fn clock_was_set(&mut self, by: SignedDuration) {
         self.alarms.shift(by);
         self.heat = HeatBook::default();
-    }
-
-    /// What has to be written down of the machine's clock, which shows `wall`; `None` where it is as it was told last.
-    pub fn clock_news(&self, wall: Timestamp, uptime: &UptimeClock) -> Option<NewEntry> {
-        let tie = Tie::news(self.log.tie(), wall, uptime)?;
-        Some(NewEntry { happened: wall, entry: Entry::ClockTied(tie) })
     }
 
     fn obey(&self, command: Command, now: Timestamp) -> Vec<Effect> {

@@ -58,6 +58,8 @@ pub struct Notice {
     pub alarm: AlarmId,
     pub urgency: Urgency,
     pub insistence: Insistence,
+    /// Whether it is told for the first time since the bench was opened.
+    pub first: bool,
     /// When it fell, or falls, due.
     pub due: Timestamp,
     pub headline: PlainText,

@@ -6,59 +6,51 @@
 //! deadline moves.
 
 use super::entry::Seen;
-use crate::text::PlainText;
 use jiff::{SignedDuration, Timestamp};
-use serde::{Deserialize, Serialize};
 
 /// A smaller change is the clock's own steering, or the moment between two looks.
 const SET_BY_MORE_THAN: SignedDuration = SignedDuration::from_millis(1500);
 
-/// What the machine's two clocks showed at one moment.
+/// What the machine's own count of the time shows.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct UptimeClock {
     /// Which start of the machine this is: another one counts anew.
-    pub boot: PlainText,
+    pub boot: String,
     /// Since the machine was started, suspended time included.
     pub uptime: SignedDuration,
 }
 
 /// How the clock stood.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Tie {
-    pub boot: PlainText,
+    pub boot: String,
     /// The clock less the time since the machine was started, in µs since 1970.
     pub offset_us: i64,
-    /// By how much it was set since it was last told, µs.
-    pub stepped_us: i64,
 }
 
 impl Tie {
-    /// By how much the clock was set; negative: back.
-    pub fn stepped(&self) -> SignedDuration {
-        SignedDuration::from_micros(self.stepped_us)
+    /// How the clock stands that shows `wall`.
+    pub fn of(wall: Timestamp, shown: &UptimeClock) -> Self {
+        let uptime_us = i64::try_from(shown.uptime.as_micros()).unwrap_or(i64::MAX);
+        Self { boot: shown.boot.clone(), offset_us: wall.as_microsecond().saturating_sub(uptime_us) }
     }
 
-    /// What has to be told at `wall`, where `known` is what was told last: another start of the machine, or a clock that
-    /// was set; `None` where all is as it was.
-    pub fn news(known: Option<&Tie>, wall: Timestamp, shown: &UptimeClock) -> Option<Tie> {
-        let offset_us = wall.as_microsecond().saturating_sub(micros(shown.uptime));
-        let fresh = Tie { boot: shown.boot.clone(), offset_us, stepped_us: 0 };
-        // The clock of another start cannot be compared.
-        let Some(known) = known.filter(|known| known.boot == shown.boot) else { return Some(fresh) };
-        let stepped_us = offset_us.saturating_sub(known.offset_us);
-        (SignedDuration::from_micros(stepped_us).abs() > SET_BY_MORE_THAN).then_some(Tie { stepped_us, ..fresh })
+    /// By how much the clock was set since; zero where it was not, or where the machine was started anew and nobody can tell.
+    pub fn set_by(&self, wall: Timestamp, shown: &UptimeClock) -> SignedDuration {
+        let now = Tie::of(wall, shown);
+        let by = SignedDuration::from_micros(now.offset_us.saturating_sub(self.offset_us));
+        if now.boot == self.boot && by.abs() > SET_BY_MORE_THAN { by } else { SignedDuration::ZERO }
     }
 
-    /// The present by the clock as it was last told, whatever it shows now; `wall` where it was not told of this start, or
-    /// agrees.
-    pub fn present(known: Option<&Tie>, wall: Timestamp, shown: &UptimeClock) -> Timestamp {
-        let set = Tie::news(known, wall, shown).map_or(SignedDuration::ZERO, |tie| tie.stepped());
-        later(wall, -set)
+    /// Whether all is as it was: the same start of the machine, and a clock that nobody has set.
+    pub fn stands(&self, wall: Timestamp, shown: &UptimeClock) -> bool {
+        self.boot == shown.boot && self.set_by(wall, shown).is_zero()
     }
-}
 
-fn micros(length: SignedDuration) -> i64 {
-    i64::try_from(length.as_micros()).unwrap_or(i64::MAX)
+    /// The present by the clock as it stood, whatever it shows now.
+    pub fn present(&self, wall: Timestamp, shown: &UptimeClock) -> Timestamp {
+        later(wall, -self.set_by(wall, shown))
+    }
 }
 
 /// `at`, so much later; held at the ends of time.

@@ -1,5 +1,6 @@
 //! The command line: one file a command, and what they share.
 
+mod ack;
 pub mod age;
 mod clocks;
 mod done;
@@ -22,12 +23,14 @@ mod program;
 mod rehearse;
 mod screen;
 mod seen;
+mod settings;
 mod shared;
 mod start;
 mod table;
 mod temp;
 mod tick;
 mod undo;
+mod vigil;
 mod whole_file;
 pub mod words;
 

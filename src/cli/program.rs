@@ -2,8 +2,8 @@
 
 use super::shared::Desk;
 use super::{
-    Finish, age, clocks, done, heat, learn, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen, start,
-    temp, tick, undo,
+    Finish, ack, age, clocks, done, heat, learn, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen,
+    settings, start, temp, tick, undo, vigil,
 };
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
@@ -52,6 +52,9 @@ enum Command {
     Seen(seen::SeenArgs),
     Temp(temp::TempArgs),
     Clocks(clocks::ClocksArgs),
+    Ack(ack::AckArgs),
+    Vigil(vigil::VigilArgs),
+    Settings(settings::SettingsArgs),
     Notebook(notebook::NotebookArgs),
     Undo(undo::UndoArgs),
     Done(done::DoneArgs),
@@ -98,6 +101,9 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
         Some(Command::Seen(args)) => seen::run(&args, &desk()?, out)?,
         Some(Command::Temp(args)) => temp::run(&args, &desk()?, out)?,
         Some(Command::Clocks(args)) => clocks::run(&args, &desk()?, out)?,
+        Some(Command::Ack(args)) => ack::run(&args, &desk()?, out)?,
+        Some(Command::Vigil(args)) => vigil::run(&args, &desk()?, out)?,
+        Some(Command::Settings(args)) => settings::run(&args, &desk()?, out)?,
         Some(Command::Notebook(args)) => notebook::run(&args, &desk()?, out)?,
         Some(Command::Undo(args)) => undo::run(&args, &desk()?, out)?,
         Some(Command::Done(args)) => done::run(&args, &desk()?, out)?,

@@ -8,6 +8,7 @@ use crate::material::Catalogue;
 use crate::notebook::Notebook;
 use crate::rehearsal::{Line, demo, play};
 use crate::session::Session;
+use crate::settings::Settings;
 use crate::tui::{self, Options};
 use clap::Args;
 use std::io::{self, IsTerminal, Write};
@@ -55,7 +56,8 @@ pub(super) fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<(), Failu
         materials: Box::new(|| (Catalogue::embedded(), Vec::new())),
         notebook,
         palette: args.look.palette(),
-        desktop: false,
+        settings: Settings::default(),
+        troubles: Vec::new(),
         script: Some(script),
         frame_gap: FRAME_GAP,
     })?)

@@ -3,6 +3,7 @@
 use super::shared::{Desk, Failure};
 use crate::clock::SystemClock;
 use crate::folders::{BadFile, Shelf, shelf};
+use crate::settings::Settings;
 use crate::tui::{self, Options, Palette};
 use clap::{Args, ValueEnum};
 use std::time::Duration;
@@ -56,13 +57,21 @@ pub(super) fn run(args: &ScreenArgs, desk: &Desk) -> Result<(), Failure> {
         let Shelf { catalogue, bad } = shelf(&profiles);
         (catalogue, bad.iter().map(BadFile::words).collect())
     };
+    let (mut settings, troubles) = match desk.settings() {
+        Ok(settings) => (settings, Vec::new()),
+        Err(bad) => (Settings::default(), vec![bad.words()]),
+    };
+    if args.no_desktop {
+        settings.channels.desktop = None;
+    }
     Ok(tui::run(Options {
         clock: Box::new(SystemClock),
         zone: desk.zone.clone(),
         materials: Box::new(materials),
         notebook: desk.notebook()?,
         palette: args.look.palette(),
-        desktop: !args.no_desktop,
+        settings,
+        troubles,
         script: None,
         frame_gap: Duration::ZERO,
     })?)

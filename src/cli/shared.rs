@@ -1,12 +1,15 @@
 //! What the commands on the notebook share: where it is, what time it is, and how a command becomes entries.
 
+use super::problems::{Weight, tell};
 use crate::bench::{BatchId, BenchPiece, Command, HeatBook, Log, PieceId, Refusal, Stored, decide, entry_words};
 use crate::clock::{Clock, SystemClock};
 use crate::folders::{Folders, NoHome, Shelf, Trouble, shelf};
 use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, TransactError};
 use crate::pour::BadStep;
+use crate::settings::{BadSettings, Settings, load};
 use crate::text::{PlainText, printable};
+use crate::vigil::headless::VigilError;
 use crate::when::{BadTime, parse_when};
 use jiff::{Timestamp, tz::TimeZone};
 use std::io::{self, Write};
@@ -36,12 +39,18 @@ pub(super) enum Failure {
     NoPieceFile { file: String, trouble: Trouble },
     #[error("'{file}' is not planned and nothing is written: {trouble}, shown above")]
     BadPiece { file: String, trouble: Trouble },
+    #[error("your settings '{file}' cannot be used: {trouble}")]
+    BadSettings { file: String, trouble: Trouble },
+    #[error("'{0}' is no alarm here: give a batch's number, or number:stage as in '3:gel', or 'silence'")]
+    NoAlarm(PlainText),
     #[error(transparent)]
     Step(#[from] BadStep),
     #[error("'{0}' is no piece here; give its number, as the screen shows it")]
     NoPiece(PlainText),
     #[error("'{0}' is no batch here; give its number or its label as 'nightpour clocks' shows them")]
     NoBatch(PlainText),
+    #[error(transparent)]
+    Vigil(#[from] VigilError),
     #[error(transparent)]
     Screen(#[from] crate::tui::ScreenError),
     #[error(transparent)]
@@ -107,8 +116,26 @@ impl Desk {
         }
     }
 
+    /// The notebook, told how the machine's clock stands.
     pub fn notebook(&self) -> Result<Notebook, NotebookError> {
-        Notebook::open(&self.store)
+        let mut notebook = Notebook::open(&self.store)?;
+        if let Some(shown) = SystemClock.uptime() {
+            notebook.settle_clock(self.now, &shown)?;
+        }
+        Ok(notebook)
+    }
+
+    /// The user's settings.
+    pub fn settings(&self) -> Result<Settings, BadSettings> {
+        load(&self.folders.settings())
+    }
+
+    /// The same, where there is no going on without them: what is wrong is shown on standard error.
+    pub fn settings_or_fail(&self) -> Result<Settings, Failure> {
+        self.settings().map_err(|bad| {
+            tell(&bad.file, &bad.source, bad.problems(), Weight::Problem);
+            Failure::BadSettings { file: bad.file, trouble: bad.trouble }
+        })
     }
 
     /// Every entry of the notebook in its place; what cannot be read is passed over, and told on standard error.

@@ -58,6 +58,11 @@ impl Folders {
         self.config.join("profiles")
     }
 
+    /// The user's settings; the file need not exist.
+    pub fn settings(&self) -> PathBuf {
+        self.config.join("config.toml")
+    }
+
     /// The notebook file; neither it nor its folder need exist.
     pub fn notebook(&self) -> &Path {
         &self.notebook

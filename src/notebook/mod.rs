@@ -6,6 +6,7 @@
 //! Times are kept as whole microseconds since 1970-01-01T00:00:00Z; what is finer is dropped before the entry is
 //! written, so that an entry handed back by a write equals the one read later.
 
+mod clock_tie;
 mod error;
 mod mount;
 mod place;
@@ -14,8 +15,10 @@ mod row;
 mod schema;
 mod store;
 mod watch;
+mod watcher;
 
 pub use error::{NotebookError, TransactError};
 pub use replay::{Replay, Unreadable};
 pub use store::{BEFORE_FIRST, Notebook, Transacted};
 pub use watch::{Watch, WatchKind};
+pub use watcher::Watcher;

@@ -7,7 +7,8 @@ use rusqlite::{Connection, TransactionBehavior};
 const APPLICATION_ID: i32 = i32::from_be_bytes(*b"NPnb");
 
 /// Step n brings a file from version n to n + 1. Steps are never changed once released, only added to.
-const STEPS: [&str; 2] = [include_str!("steps/1_entries.sql"), include_str!("steps/2_append_only.sql")];
+const STEPS: [&str; 3] =
+    [include_str!("steps/1_entries.sql"), include_str!("steps/2_append_only.sql"), include_str!("steps/3_beside.sql")];
 
 /// The version this program writes.
 pub(super) const LATEST: usize = STEPS.len();

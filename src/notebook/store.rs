@@ -19,8 +19,8 @@ const PATIENCE: Duration = Duration::from_secs(5);
 /// One open notebook. Several may be open on the same file, in this and in other programs.
 #[derive(Debug)]
 pub struct Notebook {
-    conn: Connection,
-    path: PathBuf,
+    pub(super) conn: Connection,
+    pub(super) path: PathBuf,
     version: i64,
 }
 
@@ -81,6 +81,11 @@ impl Notebook {
     /// Everything written after `last`, in order.
     pub fn read_after(&self, last: EntryId) -> Result<Replay, NotebookError> {
         row::read_after(&self.conn, last).map_err(|e| self.failed(e))
+    }
+
+    /// Waits no longer than this for another program that is writing.
+    pub fn wait_at_most(&mut self, patience: Duration) -> Result<(), NotebookError> {
+        self.conn.busy_timeout(patience).map_err(|e| self.failed(e))
     }
 
     /// Whether anybody else has written since the last time this was asked, or since opening. Costs next to nothing;

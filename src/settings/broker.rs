@@ -2,7 +2,7 @@
 
 use super::read::{secret, span};
 use super::secret::Secret;
-use crate::strict::{Key, Reported, Spanned, Table};
+use crate::strict::{Field, Key, Reported, Spanned, Table};
 use std::time::Duration;
 
 const HOST: Key = Key::new("host", "\"broker.local\"");
@@ -24,10 +24,10 @@ pub struct Broker {
 }
 
 pub(super) fn broker(table: &mut Table<'_>) -> Result<Broker, Reported> {
-    let host = table.required(HOST, |field| field.text());
-    let tls = table.optional(TLS, |field| field.truth());
+    let host = table.required(HOST, Field::text);
+    let tls = table.optional(TLS, Field::truth);
     let port = table.optional(PORT, |field| field.whole(1..=u32::from(u16::MAX)));
-    let user = table.optional(USER, |field| field.text());
+    let user = table.optional(USER, Field::text);
     let password = secret(table, PASSWORD_FILE, PASSWORD_ENV);
     let keep_alive = span(table, KEEP_ALIVE);
     let (tls, user, password) = (tls?.is_some_and(Spanned::into_inner), user?, password?);

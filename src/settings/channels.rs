@@ -137,7 +137,7 @@ fn channel<'d, T>(
     table: &mut Table<'d>,
     read: impl FnOnce(&mut Table<'d>, Reach) -> Result<T, Reported>,
 ) -> Result<Option<T>, Reported> {
-    let on = table.optional(ON, |field| field.truth());
+    let on = table.optional(ON, Field::truth);
     let after = reach_after(table);
     let read = read(table, Reach { after: after? })?;
     Ok(on?.is_none_or(Spanned::into_inner).then_some(read))

@@ -27,7 +27,7 @@ pub fn read_settings(source: &str) -> Result<Read<Settings>, Vec<Problem>> {
 
 fn settings(top: &mut Table<'_>) -> Result<Settings, Reported> {
     let lead = lead(top);
-    let stay_awake = top.optional(STAY_AWAKE, |field| field.truth());
+    let stay_awake = top.optional(STAY_AWAKE, Field::truth);
     let quiet = top.optional(QUIET, |field| field.table(quiet));
     let stages = top.optional(STAGE, |field| field.tables(stage_rule));
     let channels = top.optional(CHANNEL, |field| field.table(channels));
@@ -79,8 +79,8 @@ pub(super) fn command(field: Field<'_>) -> Result<Vec<String>, Reported> {
 
 /// A secret from one of two keys; a secret in the file itself is none.
 pub(super) fn secret(table: &mut Table<'_>, file: Key, variable: Key) -> Result<Option<Secret>, Reported> {
-    let kept = table.optional(file, |field| field.text());
-    let named = table.optional(variable, |field| field.text());
+    let kept = table.optional(file, Field::text);
+    let named = table.optional(variable, Field::text);
     match (kept?, named?) {
         (Some(_), Some(named)) => Err(table.fault(
             named.span(),

@@ -34,8 +34,8 @@ pub(super) fn lead(table: &mut Table<'_>) -> Result<Option<SignedDuration>, Repo
 }
 
 pub(super) fn quiet(table: &mut Table<'_>) -> Result<QuietHours, Reported> {
-    let from = table.required(FROM, |field| clock(field));
-    let until = table.required(UNTIL, |field| clock(field));
+    let from = table.required(FROM, clock);
+    let until = table.required(UNTIL, clock);
     Ok(QuietHours { from: from?, until: until? })
 }
 

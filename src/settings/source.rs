@@ -1,7 +1,7 @@
 //! Where readings come from.
 
 use super::read::{command, span};
-use crate::strict::{Key, Mistake, Reported, Spanned, Table};
+use crate::strict::{Field, Key, Mistake, Reported, Spanned, Table};
 use crate::text::PlainText;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -84,7 +84,7 @@ pub struct SourceSettings {
 }
 
 pub(super) fn source(table: &mut Table<'_>) -> Result<SourceSettings, Reported> {
-    let name = table.required(NAME, |field| field.text());
+    let name = table.required(NAME, Field::text);
     let origin = origin(table);
     let form = form(table);
     let gate = gate(table);
@@ -99,9 +99,9 @@ pub(super) fn source(table: &mut Table<'_>) -> Result<SourceSettings, Reported> 
 }
 
 fn origin(table: &mut Table<'_>) -> Result<Origin, Reported> {
-    let file = table.optional(FILE, |field| field.text());
+    let file = table.optional(FILE, Field::text);
     let run = table.optional(RUN, command);
-    let topic = table.optional(TOPIC, |field| field.text());
+    let topic = table.optional(TOPIC, Field::text);
     let every = span(table, EVERY);
     let within = span(table, WITHIN);
     let every = every?.unwrap_or(Duration::from_mins(1)).max(Duration::from_secs(1));
@@ -171,7 +171,7 @@ fn pointer(text: &str) -> Result<String, Mistake> {
 
 fn gate(table: &mut Table<'_>) -> Result<Gate, Reported> {
     let usual = Gate::default();
-    let mut figure = |key| table.optional(key, |field| field.number());
+    let mut figure = |key| table.optional(key, Field::number);
     let (least, most, fastest, add) = (figure(LEAST), figure(MOST), figure(FASTEST), figure(ADD));
     let smooth =
         table.optional(SMOOTH, |field| field.choice(&[("none", Smooth::Not), ("median of 3", Smooth::Median3)]));

@@ -22,12 +22,9 @@ fn bad(source: &str) -> String {
 #[test]
 fn the_example_says_what_holds_without_it_and_reads_when_it_is_taken_out_of_its_comments() {
     assert_eq!(settings(EXAMPLE), Settings::default());
-    let taken: String = EXAMPLE
-        .lines()
-        .filter(|line| line.starts_with("# ") && (line.contains(" = ") || line.starts_with("# [")))
-        .map(|line| format!("{}\n", &line[2..]))
-        .collect();
-    let all = settings(&taken);
+    let is_setting = |line: &&str| line.starts_with("# ") && (line.contains(" = ") || line.starts_with("# ["));
+    let taken: Vec<&str> = EXAMPLE.lines().filter(is_setting).map(|line| &line[2..]).collect();
+    let all = settings(&taken.join("\n"));
     assert_eq!(all.sources.iter().map(|s| s.name.as_str()).collect::<Vec<_>>(), ["bench", "outdoors", "resin"]);
     assert_eq!(all.rules.quiet.map(|quiet| (quiet.from, quiet.until)), Some((time(22, 30, 0, 0), time(6, 30, 0, 0))));
     assert_eq!(all.rules.stages[0].at_night, Some(AtNight::Wake));

@@ -14,6 +14,7 @@ pub enum Action {
     Back,
     Mix,
     Observe,
+    Bedside,
     Temperature,
     Acknowledge,
     Snooze,
@@ -53,7 +54,7 @@ pub struct Binding {
 }
 
 /// Every key of the bench screen.
-pub const TABLE: [Binding; 21] = [
+pub const TABLE: [Binding; 22] = [
     Binding {
         action: Action::Acknowledge,
         of_use: Where::Everywhere,
@@ -115,8 +116,16 @@ pub const TABLE: [Binding; 21] = [
         of_use: Where::Everywhere,
         codes: &[KeyCode::Char('t')],
         shown: "t",
-        hint: "temp",
+        hint: "°C",
         help: "enter the bench temperature",
+    },
+    Binding {
+        action: Action::Bedside,
+        of_use: Where::Everywhere,
+        codes: &[KeyCode::Char('b')],
+        shown: "b",
+        hint: "bed",
+        help: "the bedside view: few words, huge digits, dim until something rings",
     },
     Binding {
         action: Action::Undo,
@@ -212,7 +221,7 @@ pub const TABLE: [Binding; 21] = [
         codes: &[],
         shown: "Ctrl-Z",
         hint: "",
-        help: "back to the shell; 'fg' returns (alarms are silent meanwhile)",
+        help: "back to the shell; 'fg' returns (alarms are silent meanwhile, unless a vigil runs)",
     },
     Binding {
         action: Action::Quit,
@@ -220,7 +229,7 @@ pub const TABLE: [Binding; 21] = [
         codes: &[KeyCode::Char('q')],
         shown: "q",
         hint: "quit",
-        help: "quit; asks first while clocks run, since quitting stops the alarms",
+        help: "quit; asks first while clocks run, since quitting stops the alarms, unless a vigil runs",
     },
 ];
 

@@ -8,13 +8,11 @@ mod panes;
 mod picture;
 mod run;
 mod screen;
-mod signals;
 #[cfg(test)]
 mod snapshots;
 mod terminal;
 mod theme;
 mod ui;
-mod wake;
 
 pub use run::{Options, ScreenError, run};
 pub use theme::Palette;

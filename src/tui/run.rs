@@ -5,26 +5,22 @@ use super::input::{self, Input};
 use super::panes::{self, View};
 use super::picture;
 use super::screen::Screen;
-use super::signals::{Signal, Signals};
 use super::terminal::{self, Guard};
 use super::theme::{Palette, Role};
 use super::ui::{Reaction, Ui};
-use super::wake::Sleeper;
-use crate::alarm::{DesktopChannel, DesktopEvent, Health, terminal as signals_out};
-use crate::bench::{Bench, Command, Effect, Event, Urgency, entry_words};
+use crate::alarm::{ChannelEvent, Doing, terminal as signals_out};
+use crate::bench::{Command, Event, entry_words};
 use crate::clock::Clock;
 use crate::material::Catalogue;
-use crate::notebook::{Notebook, NotebookError, Watch, WatchKind};
+use crate::notebook::{Notebook, NotebookError, WatchKind};
 use crate::rehearsal::Script;
-use crate::session::Session;
+use crate::settings::Settings;
 use crate::text::{PlainText, first_of};
+use crate::vigil::{Awake, Left, News, Signal, Signals, Sleeper, Vigil, VigilOptions};
 use crossterm::event::KeyEvent;
-use jiff::{SignedDuration, Timestamp, tz::TimeZone};
+use jiff::{Timestamp, tz::TimeZone};
 use std::time::Duration;
-use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
-
-/// How often a notebook that cannot be watched is asked for news.
-const POLL_EVERY: SignedDuration = SignedDuration::from_millis(900);
+use tokio::sync::mpsc::{UnboundedReceiver, unbounded_channel};
 
 /// How long to wait where only a key can change anything; the loop then looks once and waits again.
 const UNTIL_A_KEY: Duration = Duration::from_hours(1);
@@ -39,8 +35,10 @@ pub struct Options {
     pub notebook: Notebook,
     /// `None`: whatever suits the terminal.
     pub palette: Option<Palette>,
-    /// Whether alarms also go to the desktop.
-    pub desktop: bool,
+    /// How the user wants to be told, and where readings come from.
+    pub settings: Settings,
+    /// What is wrong with the user's files, one line each.
+    pub troubles: Vec<String>,
     /// What is played onto the notebook, for a rehearsal.
     pub script: Option<Script>,
     /// Shortest time between two frames that time alone asks for; a rehearsal's seconds pass faster than eyes follow.
@@ -71,8 +69,7 @@ pub fn run(options: Options) -> Result<(), ScreenError> {
 /// Something from outside.
 enum Outside {
     Input(Input),
-    NotebookChanged,
-    Desktop(DesktopEvent),
+    News(News),
 }
 
 enum Flow {
@@ -81,15 +78,12 @@ enum Flow {
 }
 
 struct Live {
-    session: Session,
+    vigil: Vigil,
     materials: Box<dyn Fn() -> (Catalogue, Vec<String>)>,
     ui: Ui,
     script: Option<Script>,
-    clock: Box<dyn Clock>,
     palette: Palette,
     frame_gap: Duration,
-    desktop: Option<DesktopChannel>,
-    watch: Watch,
     inbox: UnboundedReceiver<Outside>,
     title: String,
     stale: bool,
@@ -103,23 +97,27 @@ struct Live {
 impl Live {
     fn open(options: Options) -> Result<Self, ScreenError> {
         let (outbox, inbox) = unbounded_channel();
-        let watch = watch(&options.notebook, outbox.clone());
-        let now = options.clock.now();
         let (catalogue, warnings) = (options.materials)();
-        let bench = Bench::new(catalogue, options.zone, now);
-        let (session, effects) = Session::open(bench, options.notebook, now)?;
+        let news = outbox.clone();
+        let vigil = VigilOptions {
+            clock: options.clock,
+            zone: options.zone,
+            catalogue,
+            notebook: options.notebook,
+            settings: options.settings,
+            kind: options.script.is_none().then_some("screen"),
+        };
+        // Where nobody listens the loop has ended; so will the program.
+        let (vigil, effects) = Vigil::open(vigil, move |told| drop(news.send(Outside::News(told))))?;
         let guard = Guard::take()?;
         let screen = Screen::fresh()?;
         let mut live = Self {
-            session,
+            vigil,
             ui: Ui::default(),
             materials: options.materials,
             script: options.script,
-            clock: options.clock,
             palette: options.palette.unwrap_or_else(terminal::detect_palette),
             frame_gap: options.frame_gap,
-            desktop: None,
-            watch,
             inbox,
             title: String::new(),
             stale: true,
@@ -127,32 +125,40 @@ impl Live {
             screen,
             _guard: guard,
         };
-        live.greet(warnings);
+        live.greet(options.troubles.into_iter().chain(warnings).collect());
         live.draw()?;
-        // The desktop is asked only now: the first picture does not wait for it.
-        if options.desktop {
-            let answers = outbox.clone();
-            live.desktop = Some(DesktopChannel::open(move |event| {
-                // The loop has ended; so will the program.
-                let _ = answers.send(Outside::Desktop(event));
-            }));
-        } else {
-            live.ui.set_health("desktop: off", Role::Faint);
-        }
+        // The channels are asked only now: the first picture does not wait for them.
+        let mut left = live.vigil.start();
         let keys = outbox;
         input::start(move |input| keys.send(Outside::Input(input)).is_ok());
-        live.perform(effects);
+        let now = live.now();
+        left.extend(live.vigil.begin(effects, now));
+        live.perform(left);
+        live.name_the_other();
         Ok(live)
     }
 
     fn greet(&mut self, mut troubles: Vec<String>) {
-        troubles.extend(self.session.unreadable().iter().map(ToString::to_string));
+        troubles.extend(self.vigil.session().unreadable().iter().map(ToString::to_string));
         if let Some(script) = &self.script {
             self.ui.say(format!("a rehearsal, invented: {}", script.title), Role::Focus);
         } else if let Some(line) = first_of(&troubles) {
             self.ui.say(line, Role::Warn);
-        } else if let WatchKind::Polling { why } = self.watch.kind() {
+        } else if let Some(WatchKind::Polling { why }) = self.vigil.watch_kind() {
             self.ui.say(PlainText::new(why).as_str(), Role::Faint);
+        }
+    }
+
+    /// Says so where another process sounds the alarms.
+    fn name_the_other(&mut self) {
+        if let Some(other) = self.vigil.other_watcher()
+            && self.ui.message().is_none()
+        {
+            let kind = PlainText::new(&other.kind);
+            self.ui.say(
+                format!("alarms sound in another nightpour ({kind}, process {}), not here", other.pid),
+                Role::Faint,
+            );
         }
     }
 
@@ -184,8 +190,9 @@ impl Live {
     }
 
     /// The present; a rehearsal's time stands still where its night ends.
-    fn now(&self) -> Timestamp {
-        let now = self.clock.now();
+    fn now(&mut self) -> Timestamp {
+        let (now, left) = self.vigil.now();
+        self.perform(left);
         self.script.as_ref().map_or(now, |script| now.min(script.ends))
     }
 
@@ -195,46 +202,41 @@ impl Live {
     }
 
     /// How long nothing will happen by itself.
-    fn wait(&self) -> Duration {
+    fn wait(&mut self) -> Duration {
         let now = self.now();
         if self.night_is_over(now) {
             return UNTIL_A_KEY;
         }
-        let bench = self.session.bench();
-        let polling = matches!(self.watch.kind(), WatchKind::Polling { .. }).then(|| now + POLL_EVERY);
         let script = self.script.as_ref().and_then(Script::next);
-        let own = [bench.next_tick(), polling, script].into_iter().flatten();
-        let next = own.fold(picture::next_change(bench, now), Timestamp::min);
-        self.clock.real_duration(next.duration_since(now)).max(self.frame_gap)
+        let own = [self.vigil.next(now), script].into_iter().flatten();
+        let next = own.fold(picture::next_change(self.vigil.bench(), now), Timestamp::min);
+        self.vigil.clock().real_duration(next.duration_since(now)).max(self.frame_gap)
     }
 
     fn pass_time(&mut self) {
         let now = self.now();
-        let mut effects = Vec::new();
+        let mut left = Vec::new();
         if let Some(script) = &mut self.script {
             while let Some((at, command)) = script.take_due(now) {
-                effects.extend(self.session.handle(Event::Command(command), at));
+                left.extend(self.vigil.handle(Event::Command(command), at));
             }
         }
-        if matches!(self.watch.kind(), WatchKind::Polling { .. }) && self.session.changed_elsewhere() {
-            effects.extend(self.session.catch_up(now));
-        }
-        effects.extend(self.session.handle(Event::Tick, now));
+        left.extend(self.vigil.pass_time(now));
         if self.night_is_over(now) {
             self.ui.say("the night is over and stands still: look around, q leaves", Role::Focus);
         }
         self.stale = true;
-        self.perform(effects);
+        self.perform(left);
     }
 
     fn take(&mut self, outside: Outside) -> Result<Flow, ScreenError> {
         let now = self.now();
         self.stale = true;
-        let effects = match outside {
+        let left = match outside {
             Outside::Input(Input::Ended) => return Ok(Flow::Leave),
             Outside::Input(Input::Resized) => Vec::new(),
             Outside::Input(Input::Paste(text)) => {
-                self.ui.paste(&text, self.session.bench(), now);
+                self.ui.paste(&text, self.vigil.bench(), now);
                 Vec::new()
             }
             // A rehearsal has nothing to lose.
@@ -254,19 +256,12 @@ impl Live {
                     Vec::new()
                 }
             },
-            Outside::NotebookChanged => self.session.catch_up(now),
-            Outside::Desktop(DesktopEvent::Acknowledged(alarm)) => self.obey_user(Command::Acknowledge { alarm }, now),
-            Outside::Desktop(DesktopEvent::Health(health)) => {
-                let role = if matches!(health, Health::Works { .. }) { Role::Faint } else { Role::Warn };
-                self.ui.set_health(health.to_string(), role);
-                // The top line may have no room for all of it.
-                if role == Role::Warn && self.ui.message().is_none() {
-                    self.ui.say(health.to_string(), role);
-                }
-                Vec::new()
+            Outside::News(News::Channel(ChannelEvent::Acknowledged(alarm))) => {
+                self.obey_user(Command::Acknowledge { alarm }, now)
             }
+            Outside::News(news) => self.vigil.take(news, now),
         };
-        self.perform(effects);
+        self.perform(left);
         Ok(Flow::GoOn)
     }
 
@@ -276,9 +271,9 @@ impl Live {
         if self.ui.may_mix(key) {
             let catalogue;
             (catalogue, troubles) = (self.materials)();
-            self.session.use_materials(catalogue);
+            self.vigil.session_mut().use_materials(catalogue);
         }
-        let reaction = self.ui.key(key, self.session.bench(), now);
+        let reaction = self.ui.key(key, self.vigil.bench(), now);
         if let (Reaction::Stay, Some(line)) = (&reaction, first_of(&troubles)) {
             self.ui.say(line, Role::Warn);
         }
@@ -286,15 +281,15 @@ impl Live {
     }
 
     /// Does what the user asks for, and says what was written down: on a small screen nothing else shows it.
-    fn obey_user(&mut self, command: Command, now: Timestamp) -> Vec<Effect> {
-        let before = self.session.bench().log().last();
-        let effects = self.session.handle(Event::Command(command), now);
-        let bench = self.session.bench();
+    fn obey_user(&mut self, command: Command, now: Timestamp) -> Vec<Left> {
+        let before = self.vigil.bench().log().last();
+        let left = self.vigil.handle(Event::Command(command), now);
+        let bench = self.vigil.bench();
         let newest = bench.log().tail().next_back().filter(|(stored, _)| stored.id > before);
         if let Some((stored, _)) = newest {
             self.ui.say(entry_words(&stored.entry, bench.log(), bench.zone()), Role::Focus);
         }
-        effects
+        left
     }
 
     fn obey(&mut self, signal: Signal) -> Result<Flow, ScreenError> {
@@ -314,7 +309,10 @@ impl Live {
 
     fn suspend(&mut self) -> Result<(), ScreenError> {
         self.stopped_itself = true;
+        // A stopped process sounds nothing: another one may.
+        self.vigil.stand_down();
         terminal::suspend()?;
+        self.vigil.stand_up();
         self.repaint()
     }
 
@@ -322,71 +320,82 @@ impl Live {
         self.screen = Screen::fresh()?;
         self.title.clear();
         let now = self.now();
-        let effects = self.session.handle(Event::Tick, now);
+        let left = self.vigil.handle(Event::Tick, now);
         self.stale = true;
-        self.perform(effects);
+        self.perform(left);
         Ok(())
     }
 
-    /// Does what the bench asks for.
-    fn perform(&mut self, effects: Vec<Effect>) {
-        let mut loud = false;
-        let mut said: Vec<(PlainText, bool)> = Vec::new();
-        for effect in effects {
+    /// Does what is left for the screen.
+    fn perform(&mut self, left: Vec<Left>) {
+        let mut bell = false;
+        let mut said: Vec<PlainText> = Vec::new();
+        for left in left {
             self.stale = true;
-            match effect {
-                Effect::Ring(notice) => {
-                    // What is only worth knowing waits until somebody looks.
-                    loud |= notice.urgency > Urgency::Low;
-                    if let Some(desktop) = &self.desktop {
-                        desktop.ring(notice);
+            match left {
+                Left::Rang { notice, outgoing, here: _ } => {
+                    bell |= outgoing.bell;
+                    if outgoing.notify {
+                        self.screen.with_next_frame(&signals_out::notification(&notice.headline, &notice.detail));
                     }
                 }
-                Effect::Hush(alarm) => {
-                    if let Some(desktop) = &self.desktop {
-                        desktop.withdraw(alarm);
+                Left::Hushed(_) => {}
+                Left::Say { line, .. } => said.push(line),
+                Left::Health(channel, health) => {
+                    let news = self.ui.set_health(channel, health.clone());
+                    // The top line may have no room for all of it.
+                    if news && health.doing > Doing::Unknown && self.ui.message().is_none() {
+                        self.ui.say(format!("{channel}: {}", health.words), Role::Warn);
                     }
                 }
-                Effect::Say { line, refused } => said.push((line, refused)),
-                // The session has written what had to be written.
-                Effect::Write(_) => {}
             }
         }
-        if loud {
+        if bell {
             // What is drawn next shows what rings.
             self.screen.with_next_frame(signals_out::BELL);
         }
         if !said.is_empty() {
-            let lines: Vec<&str> = said.iter().map(|(line, _)| line.as_str()).collect();
+            let lines: Vec<&str> = said.iter().map(PlainText::as_str).collect();
             self.ui.say(lines.join(" · "), Role::Warn);
         }
     }
 
     fn draw(&mut self) -> Result<(), ScreenError> {
+        let now = self.now();
         self.stale = false;
         let title = self.window_title();
         if title != self.title {
             self.screen.with_next_frame(&signals_out::title(&PlainText::new(&title)));
             self.title = title;
         }
-        let now = self.now();
-        self.ui.show(self.session.bench().next_alarm().map(|alarm| alarm.id), now);
-        self.ui.refresh(self.session.bench(), now);
-        let view = View { bench: self.session.bench(), ui: &self.ui, now, palette: self.palette };
+        self.ui.set_standing(self.standing());
+        self.ui.show(self.vigil.bench().next_alarm().map(|alarm| alarm.id), now);
+        self.ui.refresh(self.vigil.bench(), now);
+        let view = View { bench: self.vigil.bench(), ui: &self.ui, now, palette: self.palette };
         Ok(self.screen.draw(|frame| panes::draw(frame, view))?)
+    }
+
+    /// What stands beside the channels in the top line.
+    fn standing(&self) -> Option<(String, Role)> {
+        if self.script.is_some() {
+            return None;
+        }
+        if let Some(other) = self.vigil.other_watcher() {
+            let kind = PlainText::new(&other.kind);
+            return Some((format!("alarms: in the {kind}"), Role::Faint));
+        }
+        match self.vigil.awake() {
+            Awake::NotHeld => None,
+            Awake::Held { lid: true } => Some(("stays awake".to_owned(), Role::Faint)),
+            Awake::Held { lid: false } => Some(("stays awake, lid open".to_owned(), Role::Faint)),
+            Awake::Refused { .. } => Some(("may fall asleep".to_owned(), Role::Warn)),
+        }
     }
 
     /// What the window is called: the alarm that rings, or the program.
     fn window_title(&self) -> String {
-        let bench = self.session.bench();
+        let bench = self.vigil.bench();
         let sounding = bench.sounding();
         sounding.map_or_else(|| "nightpour".to_owned(), |a| format!("▲ {}: {}", a.words(), bench.title_of(a.id)))
     }
-}
-
-fn watch(notebook: &Notebook, to: UnboundedSender<Outside>) -> Watch {
-    Watch::start(notebook, move || {
-        // The loop has ended; so will the program.
-        let _ = to.send(Outside::NotebookChanged);
-    })
 }

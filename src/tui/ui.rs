@@ -6,10 +6,12 @@ mod piece;
 use super::forms::{Form, MixForm, ObserveForm, Outcome, ReadingForm, SnoozeForm};
 use super::keys::{Action, action_for};
 use super::theme::Role;
+use crate::alarm::{Channel, ChannelHealth};
 use crate::bench::{AlarmId, Batch, BatchId, Bench, Command, EntryId, PieceId};
 use crossterm::event::{KeyCode, KeyEvent};
 use jiff::{SignedDuration, Timestamp};
 use piece::Page;
+use std::collections::BTreeMap;
 
 /// Lines a page key moves.
 const SCROLL: usize = 5;
@@ -18,6 +20,8 @@ const MAX_SCROLL: usize = 60;
 
 /// An alarm that came up in another's place is not acknowledged by a key pressed this soon after.
 const TIME_TO_READ: SignedDuration = SignedDuration::from_secs(1);
+/// At the bedside nobody types a number.
+const BEDSIDE_SNOOZE: SignedDuration = SignedDuration::from_mins(10);
 
 /// What lies over the panes.
 #[derive(Debug, Clone)]
@@ -59,7 +63,11 @@ pub(super) struct Ui {
     /// Lines of the overlay's text scrolled out at the top.
     overlay_scroll: usize,
     message: Option<(String, Role)>,
-    health: Option<(String, Role)>,
+    /// How each channel is doing.
+    channels: BTreeMap<Channel, ChannelHealth>,
+    /// What stands beside them: who else sounds, whether the machine stays awake.
+    standing: Option<(String, Role)>,
+    bedside: bool,
 }
 
 impl Default for Ui {
@@ -74,7 +82,9 @@ impl Default for Ui {
             overlay: None,
             overlay_scroll: 0,
             message: None,
-            health: None,
+            channels: BTreeMap::new(),
+            standing: None,
+            bedside: false,
         }
     }
 }
@@ -102,17 +112,34 @@ impl Ui {
         self.message.as_ref().map(|(line, role)| (line.as_str(), *role))
     }
 
-    /// How the alarm channels are, in short.
-    pub fn health(&self) -> Option<(&str, Role)> {
-        self.health.as_ref().map(|(line, role)| (line.as_str(), *role))
+    /// How the alarm channels are.
+    pub fn channels(&self) -> &BTreeMap<Channel, ChannelHealth> {
+        &self.channels
+    }
+
+    pub fn standing(&self) -> Option<(&str, Role)> {
+        self.standing.as_ref().map(|(line, role)| (line.as_str(), *role))
+    }
+
+    /// Whether the bedside view is open.
+    pub fn is_bedside(&self) -> bool {
+        self.bedside
     }
 
     pub fn say(&mut self, line: impl Into<String>, role: Role) {
         self.message = Some((line.into(), role));
     }
 
-    pub fn set_health(&mut self, line: impl Into<String>, role: Role) {
-        self.health = Some((line.into(), role));
+    /// Notes how a channel is doing; says whether that is another thing than before.
+    pub fn set_health(&mut self, channel: Channel, health: ChannelHealth) -> bool {
+        let before = self.channels.get(&channel).map(|health| health.doing);
+        let news = before != Some(health.doing);
+        self.channels.insert(channel, health);
+        news
+    }
+
+    pub fn set_standing(&mut self, standing: Option<(String, Role)>) {
+        self.standing = standing;
     }
 
     /// Notes which alarm is about to be drawn in big digits.
@@ -133,7 +160,7 @@ impl Ui {
 
     /// Whether the key asks to quit, with nothing lying over the panes.
     pub fn wants_to_quit(&self, key: KeyEvent) -> bool {
-        self.overlay.is_none() && self.page.is_none() && action_for(key) == Some(Action::Quit)
+        self.overlay.is_none() && self.page.is_none() && !self.bedside && action_for(key) == Some(Action::Quit)
     }
 
     /// Whether the key may open a form that mixes something.
@@ -143,7 +170,7 @@ impl Ui {
             Some(Action::Tick) => self.page.is_some(),
             _ => false,
         };
-        mixes && self.overlay.is_none()
+        mixes && self.overlay.is_none() && !self.bedside
     }
 
     /// Takes a key.
@@ -199,11 +226,34 @@ impl Ui {
                     }
                 }
             }
+            None if self.bedside => {
+                self.message = None;
+                self.key_at_bedside(key, bench, now)
+            }
             None => {
                 self.message = None;
                 let Some(action) = action_for(key) else { return Reaction::Stay };
                 self.act_on_piece(action, bench, now).unwrap_or_else(|| self.act(action, bench, now))
             }
+        }
+    }
+
+    /// In the bedside view few keys do anything: what half-asleep fingers may press, and the way out.
+    fn key_at_bedside(&mut self, key: KeyEvent, bench: &Bench, now: Timestamp) -> Reaction {
+        let acknowledges = matches!(key.code, KeyCode::Char(' ') | KeyCode::Enter);
+        match action_for(key) {
+            Some(Action::Suspend) => Reaction::Suspend,
+            Some(Action::Acknowledge) => self.act(Action::Acknowledge, bench, now),
+            _ if acknowledges => self.act(Action::Acknowledge, bench, now),
+            Some(Action::Snooze) => match bench.sounding() {
+                Some(alarm) => Reaction::Do(Command::Snooze { alarm: alarm.id, until: now + BEDSIDE_SNOOZE }),
+                None => Reaction::Stay,
+            },
+            Some(Action::Bedside | Action::Back | Action::Quit) => {
+                self.bedside = false;
+                Reaction::Stay
+            }
+            _ => self.complain("at the bedside: space acknowledges, z snoozes 10 min, b goes back to the bench"),
         }
     }
 
@@ -269,6 +319,10 @@ impl Ui {
             }
             Action::ScrollDown => {
                 self.scroll = self.scroll.saturating_sub(SCROLL);
+                Reaction::Stay
+            }
+            Action::Bedside => {
+                self.bedside = true;
                 Reaction::Stay
             }
             Action::Help => self.lay_over(Overlay::Help),

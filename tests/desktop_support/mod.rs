@@ -21,6 +21,7 @@ pub fn notice(batch: u32, urgency: Urgency, headline: &str) -> Notice {
         alarm: alarm(batch),
         urgency,
         insistence: Insistence::Plain,
+        first: true,
         due: jiff::Timestamp::UNIX_EPOCH,
         headline: PlainText::new(headline),
         detail: PlainText::new("Pond with seedheads: 48 g resin & 0.6 g catalyst, window < 2 h"),

@@ -3,7 +3,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 use nightpour::bench::{
-    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, Phase, PieceId, Place, Recalled, Seen, Tie, Trust,
+    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, Phase, PieceId, Place, Recalled, Seen, Trust,
 };
 use nightpour::material::{Fingerprint, MaterialId, Stage};
 use nightpour::pour::StepId;
@@ -50,11 +50,7 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
         any_piece().prop_map(|piece| Entry::PieceDone { piece }),
         any_alarm().prop_map(|alarm| Entry::Rang { alarm }),
         any_time().prop_map(|from| Entry::Slept { from }),
-        (any_text(), any::<i64>(), any::<i64>()).prop_map(|(boot, offset_us, stepped_us)| Entry::ClockTied(Tie {
-            boot,
-            offset_us,
-            stepped_us
-        })),
+        any::<i64>().prop_map(|by_us| Entry::ClockSet { by_us }),
         any::<i64>().prop_map(|seq| Entry::Undone { entry: EntryId(seq) }),
     ]
 }

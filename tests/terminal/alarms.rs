@@ -64,11 +64,11 @@ fn an_alarm_is_snoozed_for_the_minutes_typed() {
     let mut screen = home.open();
     screen.see("▲ pond");
     screen.keys("z");
-    screen.see("snooze batch 1: pot life ends");
+    screen.see("snooze pond: pot life ends");
     screen.keys("\u{8}\u{8}0\r");
     screen.see("! '0' is not a number of minutes from 1 to 720");
     screen.keys("\u{8}25\r");
-    screen.see_gone("snooze batch 1");
+    screen.see_gone("snooze pond");
     screen.wait_for("silence", |seen| seen.title() == "nightpour");
     assert!(home.notebook().last().unwrap().starts_with("snoozed 1 pond: pot life ends until "));
     assert_eq!(screen.seen().ear().bells, 1);

@@ -6,6 +6,7 @@ use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use nightpour::clock::{Clock, SystemClock};
 use nightpour::material::Catalogue;
 use nightpour::notebook::Notebook;
+use nightpour::settings::{ChannelSettings, Settings};
 use nightpour::tui::{Options, run};
 use rustix::process::Signal;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -80,7 +81,8 @@ fn bench_that_fails() {
             materials: Box::new(|| (Catalogue::embedded(), Vec::new())),
             notebook: Notebook::open(store.as_ref()).unwrap(),
             palette: None,
-            desktop: false,
+            settings: Settings { channels: ChannelSettings::none(), ..Settings::default() },
+            troubles: Vec::new(),
             script: None,
             frame_gap: Duration::ZERO,
         })

@@ -17,11 +17,20 @@ pub struct Home {
 }
 
 impl Home {
+    /// Without sound: there is no telling which players are installed here.
     pub fn new() -> Self {
-        Self { folder: tempfile::tempdir().unwrap() }
+        let home = Self { folder: tempfile::tempdir().unwrap() };
+        home.settle("[channel.sound]\non = false\n");
+        home
     }
 
-    fn at(&self, name: &str) -> PathBuf {
+    /// Writes the settings.
+    pub fn settle(&self, settings: &str) {
+        std::fs::create_dir_all(self.at("config")).unwrap();
+        std::fs::write(self.at("config/config.toml"), settings).unwrap();
+    }
+
+    pub fn at(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
 

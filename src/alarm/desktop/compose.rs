@@ -55,6 +55,7 @@ mod tests {
             alarm: AlarmId::of(BatchId(1), Stage::NextLayerOpens),
             urgency,
             insistence: Insistence::Plain,
+            first: true,
             due: jiff::Timestamp::UNIX_EPOCH,
             headline: PlainText::new("Pour layer 2 & mix"),
             detail: PlainText::new("<b>48 g</b> & 0.6 g"),

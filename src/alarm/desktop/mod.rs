@@ -12,8 +12,6 @@ mod compose;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod live;
 #[cfg(all(unix, not(target_os = "macos")))]
-mod waiting;
-#[cfg(all(unix, not(target_os = "macos")))]
 mod worker;
 
 #[cfg(not(all(unix, not(target_os = "macos"))))]

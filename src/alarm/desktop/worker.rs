@@ -4,8 +4,8 @@ use super::{
     DesktopEvent, Health, Order, Tell,
     ask::{Asking, Reply, Server},
     live::{Live, Post},
-    waiting::Waiting,
 };
+use crate::alarm::waiting::Waiting;
 use crate::bench::{AlarmId, Notice};
 use crate::text::PlainText;
 use std::collections::{BTreeMap, BTreeSet};

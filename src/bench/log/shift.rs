@@ -2,17 +2,12 @@
 
 use super::Log;
 use crate::bench::batch::{AlarmAnswer, Answer};
-use crate::bench::tie::{Tie, later};
+use crate::bench::tie::later;
 use jiff::SignedDuration;
 
 impl Log {
-    /// Takes in how the clock stands; where it was set, all that was told before moves along.
-    pub(super) fn tie_clock(&mut self, tie: &Tie) {
-        self.tie = Some(tie.clone());
-        let by = tie.stepped();
-        if by.is_zero() {
-            return;
-        }
+    /// The clock was set forward by so much: all that was told before moves along.
+    pub(super) fn shift(&mut self, by: SignedDuration) {
         self.readings.shift(by);
         shift_answers(&mut self.silence_answers, by);
         for batch in self.batches.iter_mut().flatten() {
@@ -45,15 +40,9 @@ mod tests {
     use super::*;
     use crate::bench::entry::{Entry, Seen};
     use crate::bench::testing::{Story, at};
-    use crate::bench::{AlarmId, UptimeClock, forecast};
+    use crate::bench::{AlarmId, Tie, UptimeClock, forecast};
     use crate::material::Stage;
-    use crate::text::PlainText;
     use jiff::Timestamp;
-
-    fn tie(stepped_min: i64) -> Tie {
-        let stepped_us = stepped_min * 60_000_000;
-        Tie { boot: PlainText::new("invented"), offset_us: stepped_us, stepped_us }
-    }
 
     /// The same ten hours, on a clock that was set by so many minutes after the first look.
     fn night(stepped_min: i64) -> (Story, Timestamp) {
@@ -61,7 +50,7 @@ mod tests {
         let batch = story.mix(0, "clear-polyester");
         story.see(20, batch, Stage::Gel, Seen::NotYet { at: at(20) });
         story.write(21, Entry::Snoozed { alarm: AlarmId::of(batch, Stage::PotLife), until: at(40) });
-        story.write(25 + stepped_min, Entry::ClockTied(tie(stepped_min)));
+        story.write(25 + stepped_min, Entry::ClockSet { by_us: stepped_min * 60_000_000 });
         story.read(30 + stepped_min, 18.0);
         (story, at(60 + stepped_min))
     }
@@ -95,21 +84,16 @@ mod tests {
 
     #[test]
     fn only_a_clock_that_was_set_is_news() {
-        let shown = |boot: &str, minute: i64| UptimeClock {
-            boot: PlainText::new(boot),
-            uptime: SignedDuration::from_mins(minute),
-        };
-        let first = Tie::news(None, at(0), &shown("one", 100)).unwrap();
-        assert!(first.stepped().is_zero());
-        assert_eq!(Tie::news(Some(&first), at(10), &shown("one", 110)), None);
+        let shown =
+            |boot: &str, minute: i64| UptimeClock { boot: boot.to_owned(), uptime: SignedDuration::from_mins(minute) };
+        let first = Tie::of(at(0), &shown("one", 100));
+        assert!(first.stands(at(10), &shown("one", 110)));
         let a_second = SignedDuration::from_secs(1);
-        assert_eq!(Tie::news(Some(&first), at(10) + a_second, &shown("one", 110)), None, "steered");
-        let set = Tie::news(Some(&first), at(70), &shown("one", 110)).unwrap();
-        assert_eq!(set.stepped(), SignedDuration::from_hours(1));
-        assert_eq!(Tie::present(Some(&first), at(70), &shown("one", 110)), at(10), "until it is written down");
-        assert_eq!(Tie::present(Some(&set), at(70), &shown("one", 110)), at(70));
+        assert!(first.stands(at(10) + a_second, &shown("one", 110)), "steered");
+        assert_eq!(first.set_by(at(70), &shown("one", 110)), SignedDuration::from_hours(1));
+        assert_eq!(first.present(at(70), &shown("one", 110)), at(10), "until it is written down");
         // A suspend lets both go on; another start cannot be compared.
-        assert_eq!(Tie::news(Some(&set), at(600), &shown("one", 640)), None);
-        assert!(Tie::news(Some(&set), at(0), &shown("two", 1)).unwrap().stepped().is_zero());
+        assert!(first.stands(at(500), &shown("one", 600)));
+        assert!(!first.stands(at(0), &shown("two", 1)) && first.set_by(at(0), &shown("two", 1)).is_zero());
     }
 }

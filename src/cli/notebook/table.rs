@@ -138,7 +138,7 @@ impl<'a> Cells<'a> {
             Entry::Ticked { piece, step } => Self { piece: Some(*piece), step: Some(*step), ..blank },
             Entry::Levelled { piece, level_mm } => Self { piece: Some(*piece), level: Some(level_mm.get()), ..blank },
             Entry::PieceDone { piece } => Self { piece: Some(*piece), ..blank },
-            Entry::ClockTied(_) | Entry::Slept { .. } | Entry::Undone { .. } | Entry::PassedOver { .. } => blank,
+            Entry::ClockSet { .. } | Entry::Slept { .. } | Entry::Undone { .. } | Entry::PassedOver { .. } => blank,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The top line: date and time, the bench temperature in short, how many clocks run.
 
 use super::View;
-use crate::fit::clipped;
+use crate::alarm::Doing;
 use crate::tui::theme::Role;
 use ratatui::{
     Frame,
@@ -34,11 +34,37 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         spans.push(Span::styled(format!("  {clocks}"), view.style(Role::Text)));
     }
     let left: usize = spans.iter().map(Span::width).sum();
-    let (health, role) = view.ui.health().unwrap_or(("", Role::Faint));
     let room = width.saturating_sub(left + 2);
-    let health = if room >= 8 { clipped(health, room) } else { String::new() };
-    let gap = width.saturating_sub(left + Span::raw(health.as_str()).width());
-    spans.push(Span::raw(" ".repeat(gap)));
-    spans.push(Span::styled(health, view.style(role)));
+    let told = standing(view, room);
+    let used: usize = told.iter().map(Span::width).sum();
+    spans.push(Span::raw(" ".repeat(width.saturating_sub(left + used))));
+    spans.extend(told);
     frame.render_widget(Line::from(spans), area);
+}
+
+/// How the channels are, the failing ones first, and what stands beside them: as much as there is room for.
+fn standing(view: View<'_>, room: usize) -> Vec<Span<'_>> {
+    let mut channels: Vec<_> = view.ui.channels().iter().collect();
+    channels.sort_by_key(|(channel, health)| (std::cmp::Reverse(health.doing), **channel));
+    let channels = channels.into_iter().map(|(channel, health)| match health.doing {
+        Doing::Fails => (format!("✗ {channel}"), Role::Warn),
+        Doing::Slow => (format!("… {channel}"), Role::Warn),
+        Doing::Unknown => (format!("? {channel}"), Role::Faint),
+        Doing::Works => (format!("✓ {channel}"), Role::Faint),
+    });
+    let beside = view.ui.standing().map(|(words, role)| (words.to_owned(), role));
+    let (urgent, calm): (Vec<_>, Vec<_>) =
+        beside.into_iter().chain(channels).partition(|(_, role)| *role == Role::Warn);
+    let mut spans = Vec::new();
+    let mut used = 0;
+    for (words, role) in urgent.into_iter().chain(calm) {
+        let gap = if spans.is_empty() { "" } else { "  " };
+        let span = Span::styled(format!("{gap}{words}"), view.style(role));
+        if used + span.width() > room {
+            break;
+        }
+        used += span.width();
+        spans.push(span);
+    }
+    spans
 }

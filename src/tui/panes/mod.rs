@@ -1,5 +1,6 @@
 //! The panes. Each is a function from what is known to cells; none changes anything.
 
+mod bedside;
 mod clocks;
 mod footer;
 mod header;
@@ -44,6 +45,10 @@ pub(super) fn draw(frame: &mut Frame<'_>, view: View<'_>) {
     let shape = Shape::of(area);
     if shape == Shape::TooSmall {
         tiny::draw(frame, area, view);
+        return;
+    }
+    if view.ui.is_bedside() {
+        bedside::draw(frame, area, view);
         return;
     }
     let places = shape.places(area, view.ui.piece(view.bench).is_some());

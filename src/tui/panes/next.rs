@@ -42,15 +42,28 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     if words_below == 1 {
         draw_short_words(frame, right, view, &alarm, style);
         let place = Rect { y: area.bottom() - 1, height: 1, ..area };
-        // One line is left: for a layer the heading says what to do, and the scale needs the weights.
-        let weights = batch_of(view, &alarm).and_then(|batch| weights(view, &alarm, batch, area.width));
-        let (words, role) =
-            weights.map_or_else(|| (next_action(view, &alarm), Role::Text), |weights| (weights, Role::Focus));
+        let (words, role) = one_action_in(view, &alarm, area.width);
         let words = clipped(&words, usize::from(area.width));
         frame.render_widget(Line::styled(words, view.style(role)), place);
     } else {
         draw_words(frame, right, view, &alarm, style);
     }
+}
+
+/// What to do, in one line.
+pub(super) fn one_action(view: View<'_>, alarm: &Alarm) -> (String, Role) {
+    one_action_in(view, alarm, u16::MAX)
+}
+
+/// For a layer the heading says what to do, and the scale needs the weights.
+fn one_action_in(view: View<'_>, alarm: &Alarm, width: u16) -> (String, Role) {
+    let weights = batch_of(view, alarm).and_then(|batch| weights(view, alarm, batch, width));
+    weights.map_or_else(|| (next_action(view, alarm), Role::Text), |weights| (weights, Role::Focus))
+}
+
+/// When it rings, in few words.
+pub(super) fn target_words(view: View<'_>, alarm: &Alarm) -> String {
+    format!("{} {}", sign_of(alarm), day_clock_words(alarm.target(), view.now, view.bench.zone()))
 }
 
 /// Beside the digits of a narrow screen: whose stage, which, and when, each on as many lines as it needs.

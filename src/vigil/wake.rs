@@ -1,15 +1,15 @@
-//! Sleeping until the machine's clock shows a moment.
+//! Sleeping for a while of real time, whatever becomes of the machine's clock.
 //!
-//! On Linux this is a timer of the kernel's on that very clock: one wake-up at the moment itself, at once after the
-//! machine slept through it, and at once when somebody sets the clock. The runtime's own timers stand still while the
-//! machine sleeps, and wake up to three times for one wait (their wheel turns in coarse steps first); they serve where
-//! there is nothing better.
+//! On Linux these are timers of the kernel's: one that counts the time since the machine was started, which goes on while it
+//! sleeps, so that the loop wakes at the moment itself or at once after the suspend; and one on the machine's clock, which ends
+//! at once when somebody sets that. The runtime's own timers stand still while the machine sleeps, and wake up to three times
+//! for one wait (their wheel turns in coarse steps first); they serve where there is nothing better.
 
 use std::time::Duration;
 
 /// Lets the loop sleep.
 #[derive(Debug)]
-pub(super) struct Sleeper {
+pub(crate) struct Sleeper {
     #[cfg(target_os = "linux")]
     timer: Option<linux::Timer>,
 }
@@ -38,8 +38,6 @@ impl Sleeper {
 
 #[cfg(target_os = "linux")]
 mod linux {
-    use crate::clock::{Clock, SystemClock};
-    use jiff::{SignedDuration, Timestamp};
     use rustix::io::Errno;
     use rustix::time::{
         Itimerspec, TimerfdClockId, TimerfdFlags, TimerfdTimerFlags, Timespec, timerfd_create, timerfd_settime,
@@ -49,8 +47,16 @@ mod linux {
     use std::time::Duration;
     use tokio::io::unix::AsyncFd;
 
+    /// Further off than any wait; what the kernel takes at most is about 292 years.
+    const FAR_S: i64 = 200 * 366 * 86_400;
+    const NONE: Timespec = Timespec { tv_sec: 0, tv_nsec: 0 };
+
     #[derive(Debug)]
-    pub(super) struct Timer(AsyncFd<OwnedFd>);
+    pub(super) struct Timer {
+        elapsed: AsyncFd<OwnedFd>,
+        /// Ends when the clock is set, and never else.
+        clock_set: AsyncFd<OwnedFd>,
+    }
 
     impl Timer {
         #[expect(
@@ -58,45 +64,45 @@ mod linux {
             reason = "its successor is unsafe, for types that change their descriptor; an OwnedFd does not"
         )]
         pub fn new() -> io::Result<Self> {
-            let flags = TimerfdFlags::NONBLOCK.union(TimerfdFlags::CLOEXEC);
-            Ok(Self(AsyncFd::new(timerfd_create(TimerfdClockId::Realtime, flags)?)?))
+            let create = |clock| -> io::Result<AsyncFd<OwnedFd>> {
+                let flags = TimerfdFlags::NONBLOCK.union(TimerfdFlags::CLOEXEC);
+                AsyncFd::new(timerfd_create(clock, flags)?)
+            };
+            Ok(Self { elapsed: create(TimerfdClockId::Boottime)?, clock_set: create(TimerfdClockId::Realtime)? })
         }
 
         pub async fn after(&self, wait: Duration) -> io::Result<()> {
-            let wait = SignedDuration::try_from(wait).unwrap_or(SignedDuration::MAX);
-            let end = SystemClock.now().checked_add(wait).unwrap_or(Timestamp::MAX);
-            if self.set(end)? == Clockwork::SetMeanwhile {
-                return Ok(());
+            let far = Itimerspec { it_interval: NONE, it_value: Timespec { tv_sec: FAR_S, tv_nsec: 0 } };
+            let watch = TimerfdTimerFlags::ABSTIME.union(TimerfdTimerFlags::CANCEL_ON_SET);
+            match timerfd_settime(self.clock_set.get_ref(), watch, &far) {
+                Ok(_) => {}
+                // Set since the last wait.
+                Err(Errno::CANCELED) => return Ok(()),
+                Err(error) => return Err(error.into()),
             }
-            loop {
-                let mut guard = self.0.readable().await?;
-                let mut rounds = [0; size_of::<u64>()];
-                match rustix::io::read(self.0.get_ref(), &mut rounds) {
-                    // A moment that an earlier wait left behind.
-                    Err(Errno::AGAIN) => guard.clear_ready(),
-                    Ok(_) | Err(Errno::CANCELED) => return Ok(()),
-                    Err(error) => return Err(error.into()),
-                }
-            }
-        }
-
-        fn set(&self, end: Timestamp) -> io::Result<Clockwork> {
-            let it_value = Timespec { tv_sec: end.as_second(), tv_nsec: end.subsec_nanosecond().into() };
-            let once = Itimerspec { it_interval: Timespec { tv_sec: 0, tv_nsec: 0 }, it_value };
-            let flags = TimerfdTimerFlags::ABSTIME.union(TimerfdTimerFlags::CANCEL_ON_SET);
-            match timerfd_settime(self.0.get_ref(), flags, &once) {
-                Ok(_) => Ok(Clockwork::Even),
-                Err(Errno::CANCELED) => Ok(Clockwork::SetMeanwhile),
-                Err(error) => Err(error.into()),
+            let tv_sec = i64::try_from(wait.as_secs()).unwrap_or(FAR_S).min(FAR_S);
+            // A timer of nought is one that is switched off.
+            let tv_nsec = i64::from(wait.subsec_nanos()).max(i64::from(tv_sec == 0));
+            let once = Itimerspec { it_interval: NONE, it_value: Timespec { tv_sec, tv_nsec } };
+            timerfd_settime(self.elapsed.get_ref(), TimerfdTimerFlags::empty(), &once)?;
+            tokio::select! {
+                ended = ends(&self.elapsed) => ended,
+                set = ends(&self.clock_set) => set,
             }
         }
     }
 
-    /// How the clock has run since the last wait.
-    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-    enum Clockwork {
-        Even,
-        SetMeanwhile,
+    async fn ends(timer: &AsyncFd<OwnedFd>) -> io::Result<()> {
+        loop {
+            let mut guard = timer.readable().await?;
+            let mut rounds = [0; size_of::<u64>()];
+            match rustix::io::read(timer.get_ref(), &mut rounds) {
+                // A moment that an earlier wait left behind.
+                Err(Errno::AGAIN) => guard.clear_ready(),
+                Ok(_) | Err(Errno::CANCELED) => return Ok(()),
+                Err(error) => return Err(error.into()),
+            }
+        }
     }
 }
 

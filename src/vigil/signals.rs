@@ -2,7 +2,7 @@
 
 /// A request of the system.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Signal {
+pub(crate) enum Signal {
     /// SIGTERM, SIGHUP, SIGINT: leave, and give the terminal back.
     End,
     /// SIGTSTP from outside; Ctrl-Z itself arrives as a key.
@@ -13,7 +13,7 @@ pub(super) enum Signal {
 }
 
 #[cfg(unix)]
-pub(super) use unix::Signals;
+pub(crate) use unix::Signals;
 
 #[cfg(unix)]
 mod unix {
@@ -60,7 +60,7 @@ mod unix {
 }
 
 #[cfg(not(unix))]
-pub(super) struct Signals;
+pub(crate) struct Signals;
 
 #[cfg(not(unix))]
 impl Signals {

@@ -1,12 +1,12 @@
-//! Notices that wait for a desktop that does not answer: the newest of each alarm, and not without end.
+//! Notices that wait for a channel that does not answer: the newest of each alarm, and not without end.
 
 use crate::bench::{AlarmId, Notice};
 use std::collections::BTreeMap;
 
 /// Most alarms kept waiting. More than a bench has running; what falls out still sounds on the other channels.
-const MOST: usize = 64;
+const MOST: usize = 1000;
 
-#[derive(Default)]
+#[derive(Debug, Default)]
 pub(super) struct Waiting {
     notices: BTreeMap<AlarmId, Notice>,
 }
@@ -51,6 +51,7 @@ mod tests {
             alarm: AlarmId::of(BatchId(batch), Stage::Gel),
             urgency,
             insistence: Insistence::Plain,
+            first: true,
             due: jiff::Timestamp::UNIX_EPOCH,
             headline: PlainText::new(headline),
             detail: PlainText::default(),
@@ -73,7 +74,7 @@ mod tests {
     #[test]
     fn above_the_limit_the_least_urgent_goes() {
         let mut waiting = Waiting::default();
-        for batch in 0..200 {
+        for batch in 0..1200 {
             waiting.keep(notice(batch, if batch == 150 { Urgency::Critical } else { Urgency::Low }, "gel"));
         }
         assert_eq!(waiting.len(), MOST);

@@ -1,0 +1,181 @@
+//! A channel on a thread of its own: the newest notice of each alarm, tried again until it has gone out, or nobody needs it
+//! any more. The caller never waits.
+
+use super::health::{Channel, ChannelHealth, Doing};
+use super::waiting::Waiting;
+use super::{ChannelEvent, Tell};
+use crate::bench::{AlarmId, Notice};
+use crate::text::PlainText;
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::thread;
+use std::time::Duration;
+
+/// The first wait after a failure; each one after it is twice as long.
+const FIRST_WAIT: Duration = Duration::from_secs(1);
+const LONGEST_WAIT: Duration = Duration::from_mins(1);
+
+/// What a channel does with a notice. May take its time, within limits of its own.
+pub(super) trait Deliver: Send + 'static {
+    /// Says in a few words how, or why not.
+    fn deliver(&mut self, notice: &Notice) -> Result<PlainText, PlainText>;
+
+    /// Whether a notice that did not go out is tried again before the alarm rings once more.
+    fn retries(&self) -> bool;
+}
+
+enum Order {
+    Ring(Box<Notice>),
+    Withdraw(AlarmId),
+}
+
+/// The handle on one channel. Dropping it lets the thread end after what it is doing.
+#[derive(Debug)]
+pub(super) struct Worker {
+    orders: Sender<Order>,
+}
+
+impl Worker {
+    pub fn start(name: Channel, deliver: impl Deliver, tell: &Arc<Tell>) -> Self {
+        let (orders, inbox) = channel();
+        let told = Arc::clone(tell);
+        let started =
+            thread::Builder::new().name(format!("alarm-{name}")).spawn(move || serve(name, deliver, &inbox, &told));
+        if let Err(why) = started {
+            let health = ChannelHealth::new(Doing::Fails, &format!("no thread could be started ({why})"));
+            tell(ChannelEvent::Health(name, health));
+        }
+        Self { orders }
+    }
+
+    pub fn ring(&self, notice: Notice) {
+        // A thread that could not start has said so.
+        let _ = self.orders.send(Order::Ring(Box::new(notice)));
+    }
+
+    pub fn withdraw(&self, alarm: AlarmId) {
+        let _ = self.orders.send(Order::Withdraw(alarm));
+    }
+}
+
+fn serve(name: Channel, mut deliver: impl Deliver, inbox: &Receiver<Order>, tell: &Arc<Tell>) {
+    let mut waiting = Waiting::default();
+    let mut wait = FIRST_WAIT;
+    let mut failing = false;
+    loop {
+        let order = if failing && waiting.len() > 0 {
+            match inbox.recv_timeout(wait) {
+                Ok(order) => Some(order),
+                Err(RecvTimeoutError::Timeout) => None,
+                Err(RecvTimeoutError::Disconnected) => return,
+            }
+        } else {
+            let Ok(order) = inbox.recv() else { return };
+            Some(order)
+        };
+        for order in order.into_iter().chain(inbox.try_iter()) {
+            match order {
+                Order::Ring(notice) => waiting.keep(*notice),
+                Order::Withdraw(alarm) => waiting.forget(alarm),
+            }
+        }
+        let tried = waiting.len();
+        let mut outcome = None;
+        for notice in waiting.take() {
+            match deliver.deliver(&notice) {
+                Ok(how) => outcome = outcome.or(Some(Ok(how))),
+                Err(why) => {
+                    outcome = Some(Err(why));
+                    if deliver.retries() {
+                        waiting.keep(notice);
+                    }
+                }
+            }
+        }
+        if tried == 0 {
+            continue;
+        }
+        let health = match outcome {
+            Some(Err(why)) => {
+                wait = if failing { (wait * 2).min(LONGEST_WAIT) } else { FIRST_WAIT };
+                failing = true;
+                let more = match waiting.len() {
+                    0 => String::new(),
+                    1 => "; 1 alarm waits".to_owned(),
+                    many => format!("; {many} alarms wait"),
+                };
+                ChannelHealth::new(Doing::Fails, &format!("{why}{more}"))
+            }
+            Some(Ok(how)) => {
+                failing = false;
+                ChannelHealth { doing: Doing::Works, words: how }
+            }
+            None => continue,
+        };
+        tell(ChannelEvent::Health(name, health));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::alarm::testing::notice;
+    use crate::bench::Urgency;
+    use std::sync::mpsc::channel;
+
+    /// Fails so many times, then works; tells what it was given.
+    struct Flaky {
+        fails: usize,
+        given: Sender<String>,
+    }
+
+    impl Deliver for Flaky {
+        fn deliver(&mut self, notice: &Notice) -> Result<PlainText, PlainText> {
+            self.given.send(notice.headline.to_string()).unwrap();
+            match self.fails.checked_sub(1) {
+                Some(left) => {
+                    self.fails = left;
+                    Err(PlainText::new("the line is dead"))
+                }
+                None => Ok(PlainText::new("gone out")),
+            }
+        }
+
+        fn retries(&self) -> bool {
+            true
+        }
+    }
+
+    fn started(fails: usize) -> (Worker, Receiver<String>, Receiver<ChannelHealth>) {
+        let ((given, heard), (healths, told)) = (channel(), channel());
+        let tell: Arc<Tell> = Arc::new(move |event| {
+            if let ChannelEvent::Health(_, health) = event {
+                healths.send(health).unwrap();
+            }
+        });
+        (Worker::start(Channel::Post, Flaky { fails, given }, &tell), heard, told)
+    }
+
+    const SOON: Duration = Duration::from_secs(10);
+
+    #[test]
+    fn what_did_not_go_out_is_tried_again_until_it_has() {
+        let (worker, heard, told) = started(2);
+        worker.ring(notice(1, Urgency::Critical, "koi"));
+        assert_eq!([0; 3].map(|_| heard.recv_timeout(SOON).unwrap()), ["koi"; 3]);
+        let told: Vec<_> = [0; 3].map(|_| told.recv_timeout(SOON).unwrap()).into_iter().collect();
+        assert_eq!(told[0].words.as_str(), "the line is dead; 1 alarm waits");
+        assert_eq!(told.iter().map(|h| h.doing).collect::<Vec<_>>(), [Doing::Fails, Doing::Fails, Doing::Works]);
+    }
+
+    #[test]
+    fn what_was_answered_meanwhile_does_not_go_out() {
+        let (worker, heard, told) = started(1);
+        worker.ring(notice(1, Urgency::Critical, "koi"));
+        assert_eq!(told.recv_timeout(SOON).unwrap().doing, Doing::Fails);
+        worker.withdraw(notice(1, Urgency::Low, "").alarm);
+        worker.ring(notice(2, Urgency::Critical, "reed"));
+        assert_eq!([0; 2].map(|_| heard.recv_timeout(SOON).unwrap()), ["koi", "reed"]);
+        assert!(heard.recv_timeout(Duration::from_millis(1500)).is_err());
+    }
+}

@@ -1,0 +1,111 @@
+//! `nightpour vigil`: the alarms without a screen.
+
+use super::shared::{Desk, Failure};
+use crate::alarm::Doing;
+use crate::bench::clock_words;
+use crate::clock::SystemClock;
+use crate::vigil::headless;
+use crate::vigil::{Left, Vigil, VigilOptions};
+use clap::Args;
+use jiff::Timestamp;
+use std::io::{self, Write};
+
+/// Keep watch without a screen: the same alarms, the same thermometers, until it is stopped
+///
+/// It may run beside the screen: only one of them sounds at a time, and when that one goes the other takes over. To have it
+/// run whenever you are logged in, let systemd have the unit that --unit prints.
+#[derive(Debug, Args)]
+pub struct VigilArgs {
+    /// Print a systemd user service unit, and how to install it
+    #[arg(long)]
+    unit: bool,
+}
+
+pub(super) fn run(args: &VigilArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
+    if args.unit {
+        return Ok(print_unit(desk, out)?);
+    }
+    let options = VigilOptions {
+        clock: Box::new(SystemClock),
+        zone: desk.zone.clone(),
+        catalogue: desk.catalogue(),
+        notebook: desk.notebook()?,
+        settings: desk.settings_or_fail()?,
+        kind: Some("vigil"),
+    };
+    let zone = desk.zone.clone();
+    writeln!(out, "{}  keeping watch on '{}'; Ctrl-C ends it", clock_words(desk.now, &zone), shown(&desk.store))?;
+    out.flush()?;
+    let mut first = true;
+    Ok(headless::run(options, |vigil, now, left| {
+        if std::mem::take(&mut first)
+            && let Some(other) = vigil.other_watcher()
+        {
+            writeln!(out, "{}  alarms sound in process {} for now", clock_words(now, &zone), other.pid)?;
+        }
+        tell(vigil, now, left, out)
+    })?)
+}
+
+fn tell(vigil: &Vigil, now: Timestamp, left: &Left, out: &mut impl Write) -> io::Result<()> {
+    let clock = clock_words(now, vigil.bench().zone());
+    match left {
+        Left::Rang { notice, here: true, .. } => writeln!(out, "{clock}  ▲ {}: {}", notice.headline, notice.detail)?,
+        Left::Rang { notice, here: false, .. } => writeln!(out, "{clock}  due, sounds elsewhere: {}", notice.headline)?,
+        Left::Hushed(alarm) => writeln!(out, "{clock}  silent: {}", vigil.bench().title_of(*alarm))?,
+        Left::Say { line, .. } => writeln!(out, "{clock}  ! {line}")?,
+        Left::Health(channel, health) => {
+            let sign = match health.doing {
+                Doing::Works => "✓",
+                Doing::Unknown => "?",
+                Doing::Slow => "…",
+                Doing::Fails => "✗",
+            };
+            writeln!(out, "{clock}  {sign} {channel}: {}", health.words)?;
+        }
+    }
+    // A line is read as it comes, also through a pipe.
+    out.flush()
+}
+
+fn print_unit(desk: &Desk, out: &mut impl Write) -> io::Result<()> {
+    let program =
+        std::env::current_exe().map_or_else(|_| "nightpour".to_owned(), |path| quoted(&path.display().to_string()));
+    let store = quoted(&desk.store.display().to_string());
+    writeln!(
+        out,
+        "# ~/.config/systemd/user/nightpour-vigil.service; then:\n\
+         #   systemctl --user daemon-reload && systemctl --user enable --now nightpour-vigil\n\
+         #   loginctl enable-linger   (to have it run without being logged in)\n\
+         [Unit]\n\
+         Description=Nightpour keeps watch over what is setting\n\
+         \n\
+         [Service]\n\
+         ExecStart={program} --store {store} vigil\n\
+         Restart=always\n\
+         RestartSec=2\n\
+         \n\
+         [Install]\n\
+         WantedBy=default.target"
+    )
+}
+
+/// A word of a command line as systemd reads it (systemd.service, "Command lines"; systemd.unit, "Specifiers").
+fn quoted(word: &str) -> String {
+    let escaped = word.replace('\\', "\\\\").replace('"', "\\\"").replace('$', "$$").replace('%', "%%");
+    format!("\"{}\"", escaped.replace('\n', "\\n"))
+}
+
+fn shown(path: &std::path::Path) -> String {
+    crate::text::printable(&path.display().to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::quoted;
+
+    #[test]
+    fn a_path_with_anything_in_it_stays_one_word() {
+        assert_eq!(quoted("/home/koi pond/$x%h\"\\n.db"), "\"/home/koi pond/$$x%%h\\\"\\\\n.db\"");
+    }
+}

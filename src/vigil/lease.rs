@@ -1,0 +1,85 @@
+//! Of all processes on one notebook only one sounds the alarms and reads the thermometers: the one that holds the lease.
+//!
+//! The lease is a lock of the system's on a file beside the notebook. Whoever holds it need do nothing for it, and when that
+//! process dies, however it dies, the system gives it to the next in the line at once. Who holds it, and when it last sounded
+//! something, stands in the notebook.
+
+use std::ffi::OsString;
+use std::fs::{File, OpenOptions, TryLockError};
+use std::path::{Path, PathBuf};
+use std::thread;
+
+/// Where this process stands.
+#[derive(Debug)]
+pub(super) enum Lease {
+    /// It sounds. The lock goes with the file.
+    Held { _lock: File },
+    /// Another one sounds; a thread waits in the line.
+    Waiting,
+    /// No lock can be had here: then every process sounds, for an alarm twice is better than none.
+    Alone { why: String },
+}
+
+impl Lease {
+    /// Takes the lease, or has `gained` called, on a thread of its own, once it is this process's turn.
+    pub fn ask(notebook: &Path, gained: impl FnOnce(File) + Send + 'static) -> Self {
+        let alone = |why: &dyn std::fmt::Display| Lease::Alone { why: why.to_string() };
+        let file = match OpenOptions::new().create(true).truncate(false).write(true).open(file_of(notebook)) {
+            Ok(file) => file,
+            Err(why) => return alone(&why),
+        };
+        match file.try_lock() {
+            Ok(()) => Lease::Held { _lock: file },
+            Err(TryLockError::WouldBlock) => {
+                let wait = move || {
+                    if file.lock().is_ok() {
+                        gained(file);
+                    }
+                };
+                match thread::Builder::new().name("lease".into()).spawn(wait) {
+                    Ok(_) => Lease::Waiting,
+                    Err(why) => alone(&why),
+                }
+            }
+            Err(TryLockError::Error(why)) => alone(&why),
+        }
+    }
+
+    /// Whether this process sounds.
+    pub fn sounds(&self) -> bool {
+        !matches!(self, Lease::Waiting)
+    }
+}
+
+fn file_of(notebook: &Path) -> PathBuf {
+    let mut name = OsString::from(notebook);
+    name.push("-alarms");
+    PathBuf::from(name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::sync::mpsc::channel;
+    use std::time::Duration;
+
+    #[test]
+    fn one_sounds_and_the_next_takes_over_when_it_goes() {
+        let folder = tempfile::tempdir().unwrap();
+        let notebook = folder.path().join("n.sqlite");
+        let first = Lease::ask(&notebook, |_| panic!("it had it from the beginning"));
+        assert!(first.sounds());
+        let (sender, gained) = channel();
+        let second = Lease::ask(&notebook, move |lock| sender.send(lock).unwrap());
+        assert!(!second.sounds());
+        assert!(gained.recv_timeout(Duration::from_millis(200)).is_err());
+        drop(first);
+        assert!(gained.recv_timeout(Duration::from_secs(10)).is_ok());
+    }
+
+    #[test]
+    fn where_there_is_no_lock_it_sounds_all_the_same() {
+        let lease = Lease::ask(Path::new("/no/such/folder/n.sqlite"), |_| ());
+        assert!(lease.sounds() && matches!(lease, Lease::Alone { .. }));
+    }
+}

@@ -1,0 +1,500 @@
+//! Keeping watch: the bench with its notebook, its alarm channels, its thermometers and its clock, with or without a screen.
+//!
+//! Whoever runs it waits for [`News`], or until [`Vigil::next`], and hands either in; what is left for a screen to do comes
+//! back. Nothing in here waits for anything.
+
+mod awake;
+pub mod headless;
+mod lease;
+mod signals;
+mod timekeeping;
+mod wake;
+
+pub use awake::{Awake, try_awake};
+pub(crate) use signals::{Signal, Signals};
+pub(crate) use wake::Sleeper;
+
+use crate::alarm::{Channel, ChannelEvent, ChannelHealth, Channels, Outgoing};
+use crate::bench::{AlarmId, Bench, Command, Effect, Entry, Event, NewEntry, Notice, Place};
+use crate::clock::Clock;
+use crate::material::Catalogue;
+use crate::notebook::{Notebook, NotebookError, Watch, WatchKind, Watcher};
+use crate::sense::{Gatekeeper, Sampled, Sources, Verdict};
+use crate::session::Session;
+use crate::settings::Settings;
+use crate::text::PlainText;
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
+use lease::Lease;
+use std::fs::File;
+use std::sync::Arc;
+use std::time::Duration;
+use timekeeping::{Noticed, Timekeeper};
+
+/// How often a notebook that cannot be watched is asked for news.
+const POLL_EVERY: SignedDuration = SignedDuration::from_millis(900);
+/// Alarms do not wait longer than this for another program that is writing.
+const PATIENCE: Duration = Duration::from_millis(800);
+/// The process that sounds has so long to do so before another one does it in its place.
+const GRACE: SignedDuration = SignedDuration::from_secs(5);
+/// How often the user's zone is looked at.
+const LOOK_AT_ZONE: SignedDuration = SignedDuration::from_mins(1);
+/// A shorter sleep of the machine is not worth an entry.
+const WORTH_WRITING: SignedDuration = SignedDuration::from_mins(1);
+
+/// What comes from outside, on any thread.
+pub enum News {
+    NotebookChanged,
+    Channel(ChannelEvent),
+    Sampled(Sampled),
+    /// The lease is ours.
+    Gained(File),
+    Awake(AwakeNews),
+}
+
+/// What came of asking that the machine stay awake.
+pub struct AwakeNews(awake::Answer);
+
+/// What is left for whoever shows it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Left {
+    /// An alarm sounds; the terminal may have its part in it. `here`: this process sounds it.
+    Rang {
+        notice: Notice,
+        outgoing: Outgoing,
+        here: bool,
+    },
+    Hushed(AlarmId),
+    Say {
+        line: PlainText,
+        refused: bool,
+    },
+    Health(Channel, ChannelHealth),
+}
+
+/// What it is made of.
+pub struct VigilOptions {
+    pub clock: Box<dyn Clock>,
+    pub zone: TimeZone,
+    pub catalogue: Catalogue,
+    pub notebook: Notebook,
+    pub settings: Settings,
+    /// What the others are told that this is: "screen", "vigil". `None`: a rehearsal, which is nobody else's business.
+    pub kind: Option<&'static str>,
+}
+
+/// One source as it is doing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SourceState {
+    pub name: PlainText,
+    pub place: Place,
+    /// Why its last word was not taken; `None` where it was.
+    pub trouble: Option<PlainText>,
+}
+
+type Tell = Arc<dyn Fn(News) + Send + Sync>;
+
+/// The watch kept.
+pub struct Vigil {
+    session: Session,
+    clock: Box<dyn Clock>,
+    settings: Settings,
+    channels: Option<Channels>,
+    sources: Option<Sources>,
+    gates: Vec<Gatekeeper>,
+    source_states: Vec<SourceState>,
+    watch: Option<Watch>,
+    kind: Option<&'static str>,
+    lease: Lease,
+    keeper: Timekeeper,
+    awake: Awake,
+    hold: Option<awake::Hold>,
+    asked_awake: bool,
+    zone_seen: Timestamp,
+    /// Another process is to sound something since then, and has not shown yet that it does.
+    suspect: Option<Timestamp>,
+    /// It did not, so this one sounds for it.
+    in_its_place: bool,
+    tell: Tell,
+}
+
+impl Vigil {
+    /// Opens it and reads what the notebook holds. Neither channels nor thermometers run before [`Self::start`].
+    pub fn open(
+        options: VigilOptions,
+        tell: impl Fn(News) + Send + Sync + 'static,
+    ) -> Result<(Self, Vec<Effect>), NotebookError> {
+        let VigilOptions { clock, zone, catalogue, mut notebook, settings, kind } = options;
+        let tell: Tell = Arc::new(tell);
+        notebook.wait_at_most(PATIENCE)?;
+        // Watched first and read then, so that no write falls between the two.
+        let watch = kind.map(|_| {
+            let tell = Arc::clone(&tell);
+            Watch::start(&notebook, move || tell(News::NotebookChanged))
+        });
+        let keeper = Timekeeper::begin(&*clock, &mut notebook);
+        let now = clock.now();
+        let bench = Bench::new(catalogue, zone, now).with_rules(settings.rules.clone());
+        let (session, effects) = Session::open(bench, notebook, now)?;
+        let gates = settings.sources.iter().map(|source| Gatekeeper::new(source.gate)).collect();
+        let state = |source: &crate::settings::SourceSettings| SourceState {
+            name: source.name.clone(),
+            place: Place::of(&source.name),
+            trouble: None,
+        };
+        let source_states = settings.sources.iter().map(state).collect();
+        let vigil = Self {
+            session,
+            clock,
+            channels: None,
+            sources: None,
+            gates,
+            source_states,
+            settings,
+            watch,
+            kind,
+            lease: Lease::Waiting,
+            keeper,
+            awake: Awake::NotHeld,
+            hold: None,
+            asked_awake: false,
+            zone_seen: now,
+            suspect: None,
+            in_its_place: false,
+            tell,
+        };
+        Ok((vigil, effects))
+    }
+
+    /// Starts the channels, and asks for the lease.
+    pub fn start(&mut self) -> Vec<Left> {
+        if self.kind.is_none() {
+            return Vec::new();
+        }
+        let tell = Arc::clone(&self.tell);
+        self.channels = Some(Channels::open(&self.settings, move |event| tell(News::Channel(event))));
+        self.ask_for_lease();
+        let why = if let Lease::Alone { why } = &self.lease { Some(why) } else { None };
+        let line =
+            |why| format!("no lock can be had beside the notebook ({why}): each open nightpour sounds for itself");
+        why.map(|why| Left::Say { line: PlainText::new(&line(why)), refused: true }).into_iter().collect()
+    }
+
+    /// Does what opening brought: what rings at once.
+    pub fn begin(&mut self, effects: Vec<Effect>, now: Timestamp) -> Vec<Left> {
+        self.perform(effects, now)
+    }
+
+    fn ask_for_lease(&mut self) {
+        let tell = Arc::clone(&self.tell);
+        self.lease = Lease::ask(self.session.notebook().path(), move |lock| tell(News::Gained(lock)));
+        if self.lease.sounds() {
+            self.begin_to_sound();
+        }
+    }
+
+    fn begin_to_sound(&mut self) {
+        let now = self.clock.now();
+        self.pulse(now);
+        self.suspect = None;
+        self.in_its_place = false;
+        if self.sources.is_none() && !self.settings.sources.is_empty() {
+            let tell = Arc::clone(&self.tell);
+            let broker = self.settings.broker.as_ref();
+            self.sources =
+                Some(Sources::start(&self.settings.sources, broker, move |sampled| tell(News::Sampled(sampled))));
+        }
+    }
+
+    /// Lets another process sound: this one is about to be stopped.
+    pub fn stand_down(&mut self) {
+        if self.kind.is_some() {
+            self.lease = Lease::Waiting;
+            self.sources = None;
+            self.hold = None;
+            self.asked_awake = false;
+            self.awake = Awake::NotHeld;
+        }
+    }
+
+    /// Takes up the watch again after [`Self::stand_down`].
+    pub fn stand_up(&mut self) {
+        if self.kind.is_some() {
+            self.ask_for_lease();
+        }
+    }
+
+    /// Whether the alarms sound here, or will as soon as the channels are started.
+    pub fn sounds(&self) -> bool {
+        self.lease.sounds() || self.in_its_place
+    }
+
+    /// Who sounds the alarms instead; `None` where it is this process.
+    pub fn other_watcher(&self) -> Option<Watcher> {
+        if self.sounds() || self.kind.is_none() {
+            return None;
+        }
+        self.session.notebook().watcher().ok().flatten().filter(|watcher| watcher.pid != std::process::id())
+    }
+
+    pub fn bench(&self) -> &Bench {
+        self.session.bench()
+    }
+
+    pub fn session_mut(&mut self) -> &mut Session {
+        &mut self.session
+    }
+
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    pub fn awake(&self) -> &Awake {
+        &self.awake
+    }
+
+    pub fn sources(&self) -> &[SourceState] {
+        &self.source_states
+    }
+
+    pub fn watch_kind(&self) -> Option<&WatchKind> {
+        self.watch.as_ref().map(Watch::kind)
+    }
+
+    /// The present, and what has happened to the clock since the last look. To be asked at each wake-up, before anything else.
+    pub fn now(&mut self) -> (Timestamp, Vec<Left>) {
+        let (now, noticed) = self.keeper.now(&*self.clock, self.session.notebook_mut());
+        let (mut effects, mut slept_for) = (Vec::new(), None);
+        for noticed in noticed {
+            match noticed {
+                Noticed::ClockSet => {
+                    effects.extend(self.session.catch_up(now));
+                    let words = self.bench().log().tail().next_back().map(|(stored, _)| {
+                        crate::bench::entry_words(&stored.entry, self.bench().log(), self.bench().zone())
+                    });
+                    let line = PlainText::new(&words.unwrap_or_default());
+                    effects.push(Effect::Say { line, refused: false });
+                }
+                Noticed::Slept(slept) => {
+                    effects.extend(self.session.handle(Event::Woke(slept), now));
+                    // What is due has its turn before anything is written; of several processes, who sounds tells of it.
+                    slept_for = Some(slept).filter(|slept| self.sounds() && *slept >= WORTH_WRITING);
+                }
+            }
+        }
+        self.look_at_zone(now, &mut effects);
+        let mut left = self.perform(effects, now);
+        if let Some(slept) = slept_for.filter(|_| self.kind.is_some()) {
+            let entry = Entry::Slept { from: now.checked_sub(slept).unwrap_or(now) };
+            let effects = self.session.write(&[NewEntry { happened: now, entry }], now);
+            left.extend(self.perform(effects, now));
+        }
+        (now, left)
+    }
+
+    /// The present, for what takes no notice of how it came about.
+    pub fn clock(&self) -> &dyn Clock {
+        &*self.clock
+    }
+
+    fn look_at_zone(&mut self, now: Timestamp, effects: &mut Vec<Effect>) {
+        if now.duration_since(self.zone_seen).abs() < LOOK_AT_ZONE {
+            return;
+        }
+        self.zone_seen = now;
+        let Some(zone) = self.clock.zone().filter(|zone| zone != self.bench().zone()) else { return };
+        let name = zone.iana_name().unwrap_or("another zone").to_owned();
+        self.session.use_zone(zone);
+        let line =
+            PlainText::new(&format!("the time zone changed to {name}: clock times are shown in it, none has moved"));
+        effects.push(Effect::Say { line, refused: false });
+    }
+
+    /// Runs an event through the bench.
+    pub fn handle(&mut self, event: Event, now: Timestamp) -> Vec<Left> {
+        let effects = self.session.handle(event, now);
+        self.perform(effects, now)
+    }
+
+    /// Takes in what came from outside.
+    pub fn take(&mut self, news: News, now: Timestamp) -> Vec<Left> {
+        let effects = match news {
+            News::NotebookChanged => self.session.catch_up(now),
+            News::Channel(ChannelEvent::Acknowledged(alarm)) => {
+                self.session.handle(Event::Command(Command::Acknowledge { alarm }), now)
+            }
+            News::Channel(ChannelEvent::Health(channel, health)) => return vec![Left::Health(channel, health)],
+            News::Sampled(sampled) => self.sample(sampled, now),
+            News::Gained(lock) => {
+                self.lease = Lease::Held { _lock: lock };
+                self.begin_to_sound();
+                let mut effects = self.session.handle(Event::TakenOver, now);
+                let line = PlainText::new("alarms sound here now");
+                effects.push(Effect::Say { line, refused: false });
+                effects
+            }
+            News::Awake(AwakeNews(answer)) => {
+                self.awake = answer.awake;
+                // Nobody needs it any more: it goes at once.
+                self.hold = answer.hold.filter(|_| self.needs_awake());
+                if self.hold.is_none() && matches!(self.awake, Awake::Held { .. }) {
+                    self.awake = Awake::NotHeld;
+                    self.asked_awake = false;
+                }
+                Vec::new()
+            }
+        };
+        self.perform(effects, now)
+    }
+
+    fn sample(&mut self, sampled: Sampled, now: Timestamp) -> Vec<Effect> {
+        let Sampled { source, told } = sampled;
+        let (Some(gate), Some(state)) = (self.gates.get_mut(source), self.source_states.get_mut(source)) else {
+            return Vec::new();
+        };
+        let verdict = match told {
+            Ok(sample) => gate.judge(sample, now),
+            Err(why) => Verdict::Refused(why),
+        };
+        match verdict {
+            Verdict::Refused(why) => {
+                // Said once, not with every reading that is refused for the same reason.
+                let news = state.trouble.is_none();
+                let line = PlainText::new(&format!("{}: {why}", state.name));
+                state.trouble = Some(why);
+                if news { vec![Effect::Say { line, refused: true }] } else { Vec::new() }
+            }
+            Verdict::Known => {
+                state.trouble = None;
+                Vec::new()
+            }
+            Verdict::Write(sample) => {
+                state.trouble = None;
+                let entry =
+                    Entry::Reading { celsius: sample.celsius, humidity: sample.humidity, source: state.name.clone() };
+                self.session.write(&[NewEntry { happened: now, entry }], now)
+            }
+        }
+    }
+
+    /// Lets time have its effect.
+    pub fn pass_time(&mut self, now: Timestamp) -> Vec<Left> {
+        let mut effects = Vec::new();
+        if self.polls() && self.session.changed_elsewhere() {
+            effects.extend(self.session.catch_up(now));
+        }
+        effects.extend(self.session.handle(Event::Tick, now));
+        effects.extend(self.look_after_the_other(now));
+        self.perform(effects, now)
+    }
+
+    fn polls(&self) -> bool {
+        matches!(self.watch_kind(), Some(WatchKind::Polling { .. }))
+    }
+
+    /// When something will happen by itself, at the latest.
+    pub fn next(&self, now: Timestamp) -> Option<Timestamp> {
+        let polling = self.polls().then(|| now + POLL_EVERY);
+        let suspect = self.suspect.map(|since| since + GRACE);
+        [self.bench().next_tick(), polling, suspect].into_iter().flatten().min()
+    }
+
+    /// Whether the process that is to sound has done so. If not, it hangs, and this one sounds in its place.
+    fn look_after_the_other(&mut self, now: Timestamp) -> Vec<Effect> {
+        let Some(since) = self.suspect.filter(|since| now >= *since + GRACE) else { return Vec::new() };
+        self.suspect = None;
+        let pulse = self.session.notebook().watcher().ok().flatten().map(|watcher| watcher.pulse);
+        // It rang at the same moment by its own count, a little sooner or later.
+        if pulse.is_some_and(|pulse| pulse + GRACE >= since) {
+            return Vec::new();
+        }
+        self.in_its_place = true;
+        let mut effects = self.session.handle(Event::TakenOver, now);
+        let line = PlainText::new("the other nightpour does not sound what is due: alarms sound here");
+        effects.push(Effect::Say { line, refused: true });
+        effects
+    }
+
+    fn perform(&mut self, effects: Vec<Effect>, now: Timestamp) -> Vec<Left> {
+        let mut left = Vec::new();
+        let mut rang = Vec::new();
+        for effect in effects {
+            match effect {
+                Effect::Ring(notice) => {
+                    let here = self.sounds();
+                    let outgoing = match &mut self.channels {
+                        Some(channels) if here => channels.ring(&notice, now),
+                        // A rehearsal has a screen and nothing else.
+                        None => Outgoing { bell: notice.urgency > crate::bench::Urgency::Low, notify: false },
+                        Some(_) => Outgoing::default(),
+                    };
+                    if here {
+                        rang.push(notice.clone());
+                    } else if self.kind.is_some() {
+                        self.suspect.get_or_insert(now);
+                    }
+                    left.push(Left::Rang { notice, outgoing, here });
+                }
+                Effect::Hush(alarm) => {
+                    if let Some(channels) = &mut self.channels {
+                        channels.withdraw(alarm);
+                    }
+                    left.push(Left::Hushed(alarm));
+                }
+                Effect::Say { line, refused } => left.push(Left::Say { line, refused }),
+                // The session has written what had to be written.
+                Effect::Write(_) => {}
+            }
+        }
+        // What sounds is written down only once it sounds: the notebook may be slow, or full.
+        if !rang.is_empty() && self.kind.is_some() {
+            let effects = self.note_rings(&rang, now);
+            left.extend(self.perform(effects, now));
+        }
+        self.mind_the_machine();
+        left
+    }
+
+    /// What comes of it: the notebook may have news.
+    fn note_rings(&mut self, rang: &[Notice], now: Timestamp) -> Vec<Effect> {
+        self.pulse(now);
+        let first = rang.iter().filter(|notice| notice.first).map(|notice| Entry::Rang { alarm: notice.alarm });
+        let entries: Vec<NewEntry> = first.map(|entry| NewEntry { happened: now, entry }).collect();
+        if entries.is_empty() { Vec::new() } else { self.session.write(&entries, now) }
+    }
+
+    /// Writes down that this process sounds.
+    fn pulse(&mut self, now: Timestamp) {
+        let Some(kind) = self.kind else { return };
+        let watcher = Watcher { kind: kind.to_owned(), pid: std::process::id(), since: now, pulse: now };
+        // Without it another process may sound as well, which is the lesser evil.
+        let _ = self.session.notebook_mut().set_watcher(&watcher);
+    }
+
+    /// Whether a clock runs that may wake somebody.
+    fn needs_awake(&self) -> bool {
+        let matters = |alarm: &&crate::bench::Alarm| alarm.wakes && !alarm.is_acknowledged();
+        self.settings.stay_awake
+            && self.kind.is_some()
+            && self.sounds()
+            && self.bench().alarms().iter().any(|a| matters(&a))
+    }
+
+    /// Holds the machine awake while it has to be, and no longer.
+    fn mind_the_machine(&mut self) {
+        match (self.needs_awake(), self.asked_awake) {
+            (true, false) => {
+                self.asked_awake = true;
+                let tell = Arc::clone(&self.tell);
+                let told: Arc<dyn Fn(awake::Answer) + Send + Sync> =
+                    Arc::new(move |answer| tell(News::Awake(AwakeNews(answer))));
+                awake::ask(&told);
+            }
+            (false, true) => {
+                self.asked_awake = false;
+                self.hold = None;
+                self.awake = Awake::NotHeld;
+            }
+            _ => {}
+        }
+    }
+}
