@@ -35,6 +35,19 @@ pub fn parse_when(text: &str, now: Timestamp, zone: &TimeZone) -> Result<Timesta
     }
 }
 
+/// The same of a time to come: a clock time is the first such moment after `after`; where the hour comes twice, its first.
+pub fn parse_ahead(text: &str, after: Timestamp, zone: &TimeZone) -> Result<Timestamp, BadTime> {
+    match Written::read(text)? {
+        Written::Clock(clock) => {
+            let today = after.to_zoned_datetime(zone.clone()).date();
+            let days = [0, 1, 2].into_iter().filter_map(|days| today.checked_add(days.days()).ok());
+            let mut moments = days.filter_map(|date| zone.to_timestamp(date.to_datetime(clock)).ok());
+            moments.find(|at| *at > after).ok_or_else(|| BadTime::TooFar { given: PlainText::new(text) })
+        }
+        _ => parse_when(text, after, zone),
+    }
+}
+
 /// `at` on the clocks of `zone`, to the second, with a numeric offset: `2026-03-02T23:40:00+01:00` (RFC 3339).
 pub fn rfc3339(at: Timestamp, zone: &TimeZone) -> String {
     let offset = zone.to_offset(at);
@@ -105,6 +118,21 @@ mod tests {
         means("20 min ago", now, "2026-03-03T00:50:00+01:00");
         means("20M ago", now, "2026-03-03T00:50:00+01:00");
         means("1h 30m ago", now, "2026-03-02T23:40:00+01:00");
+    }
+
+    #[test]
+    fn a_clock_time_to_come_is_the_next_one() {
+        let ahead = |text: &str, after: &str| rfc3339(parse_ahead(text, at(after), &berlin()).unwrap(), &berlin());
+        assert_eq!(ahead("23:00", "2026-03-02T21:00:00+01:00"), "2026-03-02T23:00:00+01:00");
+        assert_eq!(ahead("03:00", "2026-03-02T23:00:00+01:00"), "2026-03-03T03:00:00+01:00");
+        assert_eq!(ahead("23:00", "2026-03-02T23:00:00+01:00"), "2026-03-03T23:00:00+01:00");
+        assert_eq!(
+            ahead("02:30", "2026-03-28T23:00:00+01:00"),
+            "2026-03-29T03:30:00+02:00",
+            "the hour that is left out"
+        );
+        assert_eq!(ahead("2026-03-05 06:00", "2026-03-02T21:00:00+01:00"), "2026-03-05T06:00:00+01:00");
+        assert!(parse_ahead("half past", at("2026-03-02T21:00:00Z"), &berlin()).is_err());
     }
 
     #[test]

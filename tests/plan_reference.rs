@@ -2,7 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
-use nightpour::cure::{AgeCurve, CureRule, Outlook, RateLaw, StageModel, TemperatureCurve, dose_factor, dose_for_rate};
+use nightpour::cure::{
+    AgeCurve, CureRule, Outlook, RateLaw, RoomSpread, StageModel, TemperatureCurve, dose_factor, dose_for_rate,
+};
 use nightpour::material::{
     Catalogue, Cure, Equivalents, Figure, MaterialId, Mixing, Profile, Provenance, Stage, read_profile,
 };
@@ -166,7 +168,10 @@ fn reached(law: RateLaw, reference: Celsius, bench: Celsius, hours: f64, factor:
     let ages = AgeCurve::new(&TemperatureCurve::constant(bench), rule, 0.0);
     let spread = nightpour::units::SpreadFactor::new(1.4).unwrap();
     let model = StageModel { age: Hours::new(hours * factor).unwrap(), spread, least_c: None, doubt: None };
-    model.predict(&ages, &Outlook { measured_until_h: Some(0.0), now_h: 0.0 }, None).likely.unwrap()
+    model
+        .predict(&ages, &Outlook { measured_until_h: Some(0.0), now_h: 0.0, spread: RoomSpread::Unwatched }, None)
+        .likely
+        .unwrap()
 }
 
 #[test]

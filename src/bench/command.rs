@@ -6,11 +6,13 @@ pub use piece::{NewPiece, NewPour};
 
 use super::alarm_id::AlarmId;
 use super::batch::Batch;
+use super::bedtime::Promise;
 use super::doubts::{BENCH_C, doubts, sudden, window_missed};
 use super::entry::{BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen, Trust};
 use super::log::Log;
 use super::own_heat::HeatBook;
 use super::readings::measures_bench;
+use super::room::Tonight;
 use super::words::figure_words;
 use crate::material::{Catalogue, Item, MaterialId, Mixing, Profile, Stage, UnknownMaterial};
 use crate::pour::{StepId, cups};
@@ -98,6 +100,12 @@ pub enum Command {
         until: Timestamp,
     },
     /// Without an entry: the newest one that can be undone.
+    /// What the forecast of the bench's temperature is to be made of.
+    Expect(Tonight),
+    /// Somebody goes to bed; these are the alarms that may wake them.
+    Bedtime {
+        promised: Vec<Promise>,
+    },
     Undo {
         entry: Option<EntryId>,
     },
@@ -241,6 +249,8 @@ pub fn decide(
             }
             Ok(one(now, Entry::Snoozed { alarm, until }))
         }
+        Command::Expect(tonight) => Ok(one(now, Entry::Tonight(tonight))),
+        Command::Bedtime { promised } => Ok(one(now, Entry::Bedtime { promised })),
         Command::Undo { entry } => {
             let entry = match entry {
                 Some(id) if log.can_undo(id) => id,

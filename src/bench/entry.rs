@@ -1,6 +1,8 @@
 //! The notebook's entries: everything that happened, as it was told. State is a fold over them.
 
 use super::alarm_id::AlarmId;
+use super::bedtime::Promise;
+use super::room::Tonight;
 use crate::material::{Fingerprint, MaterialId, Stage};
 use crate::pour::StepId;
 use crate::text::PlainText;
@@ -242,6 +244,18 @@ pub enum Entry {
     Slept {
         from: Timestamp,
     },
+    /// What the forecast of the bench's temperature is to be made of from here on.
+    Tonight(Tonight),
+    /// Somebody went to bed, counting on these times.
+    Bedtime {
+        promised: Vec<Promise>,
+    },
+    /// The forecast has moved an alarm away from when it was promised.
+    Moved {
+        alarm: AlarmId,
+        from: Timestamp,
+        to: Timestamp,
+    },
     /// An alarm rang for the first time.
     Rang {
         alarm: AlarmId,
@@ -281,6 +295,9 @@ impl Entry {
             Entry::Snoozed { .. } => "snoozed",
             Entry::ClockSet { .. } => "clock-set",
             Entry::Slept { .. } => "slept",
+            Entry::Tonight(_) => "tonight",
+            Entry::Bedtime { .. } => "bedtime",
+            Entry::Moved { .. } => "moved",
             Entry::Rang { .. } => "rang",
             Entry::Undone { .. } => "undone",
             Entry::PassedOver { kind } => kind.as_str(),
@@ -340,6 +357,9 @@ mod tests {
         story.write(33, Entry::Adopted { batch, profile });
         story.write(33, Entry::Recalled(recalled()));
         story.write(33, Entry::Rang { alarm });
+        story.write(33, Entry::Tonight(Tonight::Held));
+        story.write(33, Entry::Bedtime { promised: vec![Promise { alarm, due: at(40) }] });
+        story.write(33, Entry::Moved { alarm, from: at(40), to: at(60) });
         story.write(33, Entry::Slept { from: at(32) });
         story.write(33, Entry::ClockSet { by_us: -2_000_000 });
         story.undo(34, EntryId(1));
@@ -348,7 +368,7 @@ mod tests {
             assert_eq!(written["kind"], Value::from(entry.kind()));
             assert_eq!(entry.is_mix(), matches!(entry, Entry::Mixed(_)));
         }
-        assert_eq!(story.entries().len(), 13, "one of each kind");
+        assert_eq!(story.entries().len(), 16, "one of each kind");
     }
 
     #[test]

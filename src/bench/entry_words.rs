@@ -3,6 +3,7 @@
 use super::alarm_id::{AlarmId, Phase};
 use super::entry::{BatchId, Entry, PieceId, Recalled, Seen};
 use super::log::Log;
+use super::room::Tonight;
 use super::words::{clock_words, figure_words, span_words};
 use crate::units::{Grams, Hours, Millimetres};
 use jiff::{SignedDuration, tz::TimeZone};
@@ -60,6 +61,21 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
             format!("the machine's clock was set {way} by {by}; what has passed since each pour stays what it was")
         }
         Entry::Slept { from } => format!("the machine slept since {}: nothing could ring", clock(*from)),
+        Entry::Tonight(Tonight::PastNights) => "the forecast goes by the room's past nights".to_owned(),
+        Entry::Tonight(Tonight::Held) => "the forecast holds the last reading".to_owned(),
+        Entry::Tonight(Tonight::Typed { knots }) => {
+            let knots: Vec<String> =
+                knots.iter().map(|knot| format!("{} {:.1}", clock(knot.at), knot.celsius)).collect();
+            format!("the forecast as typed: {}", knots.join(", "))
+        }
+        Entry::Bedtime { promised } => match promised.iter().min_by_key(|promise| promise.due) {
+            Some(first) => format!("bedtime; first to ring: {} at {}", alarm_name(first.alarm, log), clock(first.due)),
+            None => "bedtime; nothing is to ring".to_owned(),
+        },
+        Entry::Moved { alarm, from, to } => {
+            let way = if to < from { "earlier" } else { "later" };
+            format!("{} comes {way} than promised: {} instead of {}", alarm_name(*alarm, log), clock(*to), clock(*from))
+        }
         Entry::Rang { alarm } => format!("rang {}", alarm_name(*alarm, log)),
         Entry::Undone { entry } => match log.tail().find(|(stored, _)| stored.id == *entry) {
             // An undo cannot be undone, so this goes no deeper.

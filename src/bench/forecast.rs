@@ -73,7 +73,10 @@ pub struct BatchForecast {
     pub stages: Vec<StageForecast>,
     /// The temperature the clock runs at, °C: measured, or the profile's reference where nothing was.
     pub bench_c: f64,
-    /// Since when the clock stands, because the bench is below the profile's floor; `None` while it runs.
+    /// The moment it was made for.
+    pub at: Timestamp,
+    /// Since when the clock stands, or from when on it will, because the bench is below the profile's floor; `None` while it
+    /// runs.
     pub stands_since: Option<Timestamp>,
     /// The bench is above the profile's ceiling: the times are not to be trusted.
     pub above_ceiling: bool,
@@ -84,7 +87,7 @@ pub struct BatchForecast {
 impl BatchForecast {
     /// Whether the clock stands.
     pub fn stands(&self) -> bool {
-        self.stands_since.is_some()
+        self.stands_since.is_some_and(|since| since <= self.at)
     }
 
     /// Whether the next-layer window has probably closed at `now`.
@@ -116,6 +119,7 @@ pub fn forecast(
         cure_age: Hours::new(main.age_at(now_h)).unwrap_or(Hours::ZERO),
         stages: cure.stages.iter().map(|time| model.stage(time, &main)).collect(),
         bench_c,
+        at: now,
         stands_since: main.stands_since().and_then(|h| after_hours(batch.started, h)),
         above_ceiling: bench_c > cure.ceiling.value.get(),
         own_heat: own_heat.cloned(),

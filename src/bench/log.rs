@@ -4,6 +4,7 @@ mod shift;
 
 use super::alarm_id::AlarmId;
 use super::batch::{AlarmAnswer, Answer, Batch, Figures, Observation};
+use super::bedtime::Bedtime;
 use super::command::Refusal;
 use super::entry::{BatchId, Entry, EntryId, PieceId, Recalled, Stored};
 use super::piece::{BenchPiece, Measured};
@@ -27,6 +28,7 @@ pub struct Log {
     /// By number, from 1, likewise.
     pieces: Vec<Option<BenchPiece>>,
     readings: Readings,
+    pub(super) bedtime: Bedtime,
     /// What was answered to alarms that are about no batch.
     silence_answers: Vec<AlarmAnswer>,
     /// What is remembered from before the notebook, in the order it was told.
@@ -148,6 +150,9 @@ impl Log {
             Entry::Undone { entry } => self.undo(*entry),
             Entry::PassedOver { .. } if stored.entry.is_mix() => self.batches.push(None),
             Entry::PassedOver { .. } if stored.entry.starts_piece() => self.pieces.push(None),
+            Entry::Tonight(tonight) => self.readings.expect(stored.id, tonight.clone()),
+            Entry::Bedtime { promised } => self.bedtime.begin(stored.happened, promised),
+            Entry::Moved { alarm, to, .. } => self.bedtime.moved(*alarm, *to),
             // What became of the alarms is for looking back; it changes nothing of the bench.
             Entry::Slept { .. } | Entry::Rang { .. } | Entry::PassedOver { .. } => {}
         }

@@ -3,6 +3,7 @@
 use super::alarm_id::{AlarmId, Phase};
 use super::alarms::{Alarm, AlarmBook, Bearing, Sound};
 use super::batch::Batch;
+use super::bedtime::promises;
 use super::command::{Command, Decision, NewMix, Refusal, decide};
 use super::entry::{BatchId, Entry, NewEntry, Part, PieceId, Stored};
 use super::forecast::{BatchForecast, forecast};
@@ -282,6 +283,24 @@ impl Bench {
     /// The alarm to show in big digits: the most urgent one sounding, else the next one due.
     pub fn next_alarm(&self) -> Option<&Alarm> {
         self.alarms().iter().find(|a| a.is_open())
+    }
+
+    /// Going to bed now: what is counted on.
+    pub fn bedtime(&self) -> Command {
+        Command::Bedtime { promised: promises(self.alarms()) }
+    }
+
+    /// Whether the quiet hours have begun and nobody has said what is counted on in them.
+    pub fn bedtime_has_come(&self, now: Timestamp) -> bool {
+        let Some(until) = self.rules.quiet.and_then(|quiet| quiet.end(now, &self.zone)) else { return false };
+        // The hours that end then are less than a day long.
+        let since = until - SignedDuration::from_hours(24);
+        self.log.bedtime.at.is_none_or(|at| at < since) && !promises(self.alarms()).is_empty()
+    }
+
+    /// What the forecast has moved away from when it was promised at bedtime, to be written down.
+    pub fn moves(&self, now: Timestamp) -> Vec<NewEntry> {
+        self.log.bedtime.moves(self.alarms(), now)
     }
 
     /// What rings most, a word ahead after all that is due.

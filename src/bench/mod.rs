@@ -3,7 +3,9 @@
 mod alarm_id;
 mod alarms;
 mod batch;
+mod bedtime;
 mod command;
+mod dew;
 mod doubts;
 mod entry;
 mod entry_words;
@@ -17,6 +19,7 @@ mod own_heat;
 mod piece;
 mod place;
 mod readings;
+mod room;
 mod rules;
 #[cfg(test)]
 pub(crate) mod testing;
@@ -26,7 +29,9 @@ mod words;
 pub use alarm_id::{AlarmId, Phase};
 pub use alarms::{Alarm, AlarmState, Reason, urgency};
 pub use batch::{Batch, Observation, READING_ERROR};
+pub use bedtime::Promise;
 pub use command::{Command, Decision, Dose, NewMix, NewPiece, NewPour, Refusal, decide};
+pub use dew::{DEW_MARGIN_C, dew_point_c};
 pub use entry::{BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, PieceId, Recalled, Seen, Stored, Trust};
 pub use entry_words::entry_words;
 pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast, own_heat_share};
@@ -39,6 +44,7 @@ pub use own_heat::{HeatBook, HeatPlace, OwnHeat, WORTH_TELLING_C, correction_wor
 pub use piece::{BenchPiece, LaidLayer, LayerState, Poured, Standing, pour_words, pour_words_brief};
 pub use place::Place;
 pub use readings::{Reading, Readings};
+pub use room::{Basis, Tonight, TypedKnot};
 pub use rules::{AlarmRules, AtNight, QuietHours, StageRule};
 pub use tie::{Tie, UptimeClock};
 pub use words::{action, clock_words, day_clock_words, figure_words, never_words, span_words, warmth_words};

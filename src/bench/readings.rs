@@ -3,11 +3,13 @@
 use super::entry::EntryId;
 use super::moment::hours_between;
 use super::place::Place;
+use super::room::{Basis, RoomForecast, Tonight};
 use super::tie::later;
 use crate::cure::{Knot, Outlook, TemperatureCurve};
 use crate::text::PlainText;
 use crate::units::{Celsius, Percent};
 use jiff::{SignedDuration, Timestamp};
+use std::sync::OnceLock;
 
 /// How far back the trend looks.
 const TREND_SPAN: SignedDuration = SignedDuration::from_mins(90);
@@ -37,10 +39,15 @@ pub(super) fn measures_bench(source: &PlainText) -> bool {
 pub struct Readings {
     bench: Vec<Reading>,
     elsewhere: Vec<Reading>,
+    /// What the forecast is to be made of, each with its entry; the last one counts.
+    tonight: Vec<(EntryId, Tonight)>,
+    /// Made of them when it is first asked for, and forgotten when they change.
+    forecast: OnceLock<RoomForecast>,
 }
 
 impl Readings {
     pub(super) fn insert(&mut self, reading: Reading) {
+        self.forecast = OnceLock::new();
         let list = if measures_bench(&reading.source) { &mut self.bench } else { &mut self.elsewhere };
         let place = list.partition_point(|r| r.at <= reading.at);
         list.insert(place, reading);
@@ -48,18 +55,25 @@ impl Readings {
 
     /// Takes a reading back; says whether it was there.
     pub(super) fn remove(&mut self, entry: EntryId) -> bool {
+        if self.contains(entry) {
+            self.forecast = OnceLock::new();
+            self.tonight.retain(|(told, _)| *told != entry);
+        } else {
+            return false;
+        }
         for list in [&mut self.bench, &mut self.elsewhere] {
             // What is taken back is mostly among the newest.
             if let Some(i) = list.iter().rposition(|r| r.entry == entry) {
                 list.remove(i);
-                return true;
+                break;
             }
         }
-        false
+        true
     }
 
     pub(super) fn contains(&self, entry: EntryId) -> bool {
         self.bench.iter().chain(&self.elsewhere).any(|r| r.entry == entry)
+            || self.tonight.iter().any(|(told, _)| *told == entry)
     }
 
     /// The newest reading of `place`.
@@ -70,8 +84,33 @@ impl Readings {
         }
     }
 
+    /// Takes in what the forecast is to be made of.
+    pub(super) fn expect(&mut self, entry: EntryId, tonight: Tonight) {
+        self.forecast = OnceLock::new();
+        self.tonight.push((entry, tonight));
+    }
+
+    fn forecast(&self) -> &RoomForecast {
+        let usual = Tonight::default();
+        let tonight = self.tonight.last().map_or(&usual, |(_, tonight)| tonight);
+        self.forecast.get_or_init(|| RoomForecast::of(&self.bench, tonight))
+    }
+
+    /// What the hours after the last reading are taken from.
+    pub fn basis(&self) -> Basis {
+        self.forecast().basis
+    }
+
     /// The clock was set forward by so much.
     pub(super) fn shift(&mut self, by: SignedDuration) {
+        self.forecast = OnceLock::new();
+        for (_, tonight) in &mut self.tonight {
+            if let Tonight::Typed { knots } = tonight {
+                for knot in knots {
+                    knot.at = later(knot.at, by);
+                }
+            }
+        }
         for reading in self.bench.iter_mut().chain(&mut self.elsewhere) {
             reading.at = later(reading.at, by);
         }
@@ -94,22 +133,23 @@ impl Readings {
         &self.bench[first_after.saturating_sub(1)..]
     }
 
-    /// The temperature curve in hours from `start`; `None` when the bench was never measured.
+    /// The temperature curve in hours from `start`, measured and then forecast; `None` when the bench was never measured.
     pub fn curve(&self, start: Timestamp) -> Option<TemperatureCurve> {
-        Self::curve_of(self.since(start), start)
+        let ahead = self.last().into_iter().flat_map(|last| self.forecast().knots(start, last));
+        Self::curve_of(self.since(start), ahead, start)
     }
 
     /// The same with the readings up to the first one after `until` only.
     pub fn curve_until(&self, start: Timestamp, until: Timestamp) -> Option<TemperatureCurve> {
         let since = self.since(start);
         let within = since.partition_point(|reading| reading.at <= until);
-        Self::curve_of(&since[..since.len().min(within + 1)], start)
+        Self::curve_of(&since[..since.len().min(within + 1)], std::iter::empty(), start)
     }
 
-    fn curve_of(readings: &[Reading], start: Timestamp) -> Option<TemperatureCurve> {
+    fn curve_of(readings: &[Reading], ahead: impl Iterator<Item = Knot>, start: Timestamp) -> Option<TemperatureCurve> {
         let mut knots: Vec<Knot> = Vec::new();
-        for reading in readings {
-            let knot = Knot { at_h: hours_between(start, reading.at), celsius: reading.celsius };
+        let measured = readings.iter().map(|r| Knot { at_h: hours_between(start, r.at), celsius: r.celsius });
+        for knot in measured.chain(ahead) {
             match knots.last_mut() {
                 // Two readings of the same moment: the one written later corrects the other.
                 Some(last) if last.at_h >= knot.at_h => *last = knot,
@@ -126,7 +166,11 @@ impl Readings {
 
     /// How well the temperature is known, in hours from `start`.
     pub fn outlook(&self, start: Timestamp, now: Timestamp) -> Outlook {
-        Outlook { measured_until_h: self.last().map(|r| hours_between(start, r.at)), now_h: hours_between(start, now) }
+        Outlook {
+            measured_until_h: self.last().map(|r| hours_between(start, r.at)),
+            now_h: hours_between(start, now),
+            spread: self.forecast().spread.clone(),
+        }
     }
 
     /// Slope of the last hour and a half of readings, °C per hour, by least squares; `None` with too few of them.

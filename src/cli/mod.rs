@@ -29,6 +29,7 @@ mod start;
 mod table;
 mod temp;
 mod tick;
+mod tonight;
 mod undo;
 mod vigil;
 mod whole_file;

@@ -3,7 +3,7 @@
 use super::shared::Desk;
 use super::{
     Finish, ack, age, clocks, done, heat, learn, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen,
-    settings, start, temp, tick, undo, vigil,
+    settings, start, temp, tick, tonight, undo, vigil,
 };
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
@@ -51,6 +51,7 @@ enum Command {
     Mix(mix::MixArgs),
     Seen(seen::SeenArgs),
     Temp(temp::TempArgs),
+    Tonight(tonight::TonightArgs),
     Clocks(clocks::ClocksArgs),
     Ack(ack::AckArgs),
     Vigil(vigil::VigilArgs),
@@ -100,6 +101,7 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
         Some(Command::Mix(args)) => mix::run(&args, &desk()?, out)?,
         Some(Command::Seen(args)) => seen::run(&args, &desk()?, out)?,
         Some(Command::Temp(args)) => temp::run(&args, &desk()?, out)?,
+        Some(Command::Tonight(args)) => tonight::run(&args, &desk()?, out)?,
         Some(Command::Clocks(args)) => clocks::run(&args, &desk()?, out)?,
         Some(Command::Ack(args)) => ack::run(&args, &desk()?, out)?,
         Some(Command::Vigil(args)) => vigil::run(&args, &desk()?, out)?,

@@ -43,6 +43,8 @@ pub(super) enum Failure {
     BadSettings { file: String, trouble: Trouble },
     #[error("'{0}' is no alarm here: give a batch's number, or number:stage as in '3:gel', or 'silence'")]
     NoAlarm(PlainText),
+    #[error("'{0}' is no time with a temperature; write them as in 23:00=17.5")]
+    NoKnot(PlainText),
     #[error(transparent)]
     Step(#[from] BadStep),
     #[error("'{0}' is no piece here; give its number, as the screen shows it")]

@@ -13,6 +13,6 @@ pub use age::AgeCurve;
 pub use band::{Band, Quantile, log_sd, normal_quantile, spread_factor};
 pub use curve::{CurveError, Knot, TemperatureCurve};
 pub use doubt::{Doubt, NoDoubt, RULE_SHARE};
-pub use outlook::Outlook;
+pub use outlook::{Outlook, RoomSpread};
 pub use rate::{CureRule, GAS_CONSTANT_KJ, RateLaw};
 pub use stage_time::{StageDoubt, StageModel, dose_factor, dose_for_rate, dose_strength};

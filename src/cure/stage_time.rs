@@ -95,7 +95,7 @@ const FLAT: f64 = 1e-6;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cure::{CureRule, Knot, RateLaw, TemperatureCurve};
+    use crate::cure::{CureRule, Knot, RateLaw, RoomSpread, TemperatureCurve};
     use crate::units::{Celsius, Q10};
     use proptest::prelude::*;
 
@@ -119,7 +119,7 @@ mod tests {
         }
     }
 
-    const FRESH: Outlook = Outlook { measured_until_h: Some(0.0), now_h: 0.0 };
+    const FRESH: Outlook = Outlook { measured_until_h: Some(0.0), now_h: 0.0, spread: RoomSpread::Unwatched };
 
     #[test]
     fn ten_degrees_colder_takes_twice_as_long() {
@@ -178,7 +178,7 @@ mod tests {
     #[test]
     fn silence_widens_the_band() {
         let width = |now_h| {
-            let band = model(6.0).predict(&ages(20.0, 0.0), &Outlook { measured_until_h: Some(0.0), now_h }, None);
+            let band = model(6.0).predict(&ages(20.0, 0.0), &Outlook { now_h, ..FRESH }, None);
             (band.late.unwrap() / band.early.unwrap()).ln()
         };
         assert!((width(0.4) - width(0.0)).abs() < 1e-12, "a fresh reading's age costs nothing");
@@ -188,7 +188,7 @@ mod tests {
     #[test]
     fn nothing_measured_is_wider_than_something_measured() {
         let width = |measured_until_h| {
-            let band = model(2.0).predict(&ages(20.0, 0.0), &Outlook { measured_until_h, now_h: 0.0 }, None);
+            let band = model(2.0).predict(&ages(20.0, 0.0), &Outlook { measured_until_h, ..FRESH }, None);
             band.late.unwrap() / band.early.unwrap()
         };
         assert!(width(None) > width(Some(0.0)));
@@ -214,7 +214,7 @@ mod tests {
 
         #[test]
         fn bands_are_in_order(t in 10.0f64..35.0, hours in 0.05f64..200.0, silent in 0.0f64..20.0, looked in prop::option::of(0.0f64..300.0)) {
-            let outlook = Outlook { measured_until_h: Some(0.0), now_h: silent };
+            let outlook = Outlook { now_h: silent, ..FRESH };
             let band = model(hours).predict(&ages(t, 0.0), &outlook, looked);
             let (early, likely, late) = (band.early.unwrap(), band.likely.unwrap(), band.late.unwrap());
             prop_assert!(early <= likely && likely <= late);

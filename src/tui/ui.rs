@@ -323,7 +323,7 @@ impl Ui {
             }
             Action::Bedside => {
                 self.bedside = true;
-                Reaction::Stay
+                Reaction::Do(bench.bedtime())
             }
             Action::Help => self.lay_over(Overlay::Help),
             Action::Suspend => Reaction::Suspend,

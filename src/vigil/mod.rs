@@ -384,6 +384,29 @@ impl Vigil {
         }
         effects.extend(self.session.handle(Event::Tick, now));
         effects.extend(self.look_after_the_other(now));
+        let mut left = self.perform(effects, now);
+        left.extend(self.mind_the_night(now));
+        left
+    }
+
+    /// Notes what is counted on when the quiet hours begin, and what the forecast has moved away from it since.
+    fn mind_the_night(&mut self, now: Timestamp) -> Vec<Left> {
+        if !self.sounds() || self.kind.is_none() {
+            return Vec::new();
+        }
+        let mut effects = Vec::new();
+        if self.bench().bedtime_has_come(now) {
+            effects.extend(self.session.handle(Event::Command(self.bench().bedtime()), now));
+        }
+        let moves = self.bench().moves(now);
+        if !moves.is_empty() {
+            let bench = self.bench();
+            let words = moves.iter().map(|moved| crate::bench::entry_words(&moved.entry, bench.log(), bench.zone()));
+            let said: Vec<Effect> =
+                words.map(|line| Effect::Say { line: PlainText::new(&line), refused: false }).collect();
+            effects.extend(self.session.write(&moves, now));
+            effects.extend(said);
+        }
         self.perform(effects, now)
     }
 

@@ -3,7 +3,8 @@
 
 use jiff::{SignedDuration, Timestamp};
 use nightpour::bench::{
-    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, Phase, PieceId, Place, Recalled, Seen, Trust,
+    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, Phase, PieceId, Place, Promise, Recalled, Seen,
+    Tonight, Trust, TypedKnot,
 };
 use nightpour::material::{Fingerprint, MaterialId, Stage};
 use nightpour::pour::StepId;
@@ -49,9 +50,22 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
         (any_piece(), figure(0.0, 1e5, Level::new)).prop_map(|(piece, level_mm)| Entry::Levelled { piece, level_mm }),
         any_piece().prop_map(|piece| Entry::PieceDone { piece }),
         any_alarm().prop_map(|alarm| Entry::Rang { alarm }),
+        (any_alarm(), any_time(), any_time()).prop_map(|(alarm, from, to)| Entry::Moved { alarm, from, to }),
+        prop::collection::vec((any_alarm(), any_time()).prop_map(|(alarm, due)| Promise { alarm, due }), 0..4)
+            .prop_map(|promised| Entry::Bedtime { promised }),
+        any_tonight().prop_map(Entry::Tonight),
         any_time().prop_map(|from| Entry::Slept { from }),
         any::<i64>().prop_map(|by_us| Entry::ClockSet { by_us }),
         any::<i64>().prop_map(|seq| Entry::Undone { entry: EntryId(seq) }),
+    ]
+}
+
+fn any_tonight() -> impl Strategy<Value = Tonight> {
+    let knot = (any_time(), figure(-60.0, 400.0, Celsius::new)).prop_map(|(at, celsius)| TypedKnot { at, celsius });
+    prop_oneof![
+        Just(Tonight::PastNights),
+        Just(Tonight::Held),
+        prop::collection::vec(knot, 0..4).prop_map(|knots| Tonight::Typed { knots }),
     ]
 }
 

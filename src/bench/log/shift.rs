@@ -9,6 +9,7 @@ impl Log {
     /// The clock was set forward by so much: all that was told before moves along.
     pub(super) fn shift(&mut self, by: SignedDuration) {
         self.readings.shift(by);
+        self.bedtime.shift(by);
         shift_answers(&mut self.silence_answers, by);
         for batch in self.batches.iter_mut().flatten() {
             batch.started = later(batch.started, by);

@@ -131,14 +131,20 @@ impl<'a> Cells<'a> {
                 ..blank
             },
             Entry::Adopted { batch, .. } | Entry::Done { batch } => Self { batch: Some(*batch), ..blank },
-            Entry::Acknowledged { alarm } | Entry::Snoozed { alarm, .. } | Entry::Rang { alarm } => {
-                Self { batch: alarm.batch(), stage: alarm.stage(), ..blank }
-            }
+            Entry::Acknowledged { alarm }
+            | Entry::Snoozed { alarm, .. }
+            | Entry::Rang { alarm }
+            | Entry::Moved { alarm, .. } => Self { batch: alarm.batch(), stage: alarm.stage(), ..blank },
             Entry::PieceStarted { name, .. } => Self { piece: log.piece_number_of(id), label: name.as_str(), ..blank },
             Entry::Ticked { piece, step } => Self { piece: Some(*piece), step: Some(*step), ..blank },
             Entry::Levelled { piece, level_mm } => Self { piece: Some(*piece), level: Some(level_mm.get()), ..blank },
             Entry::PieceDone { piece } => Self { piece: Some(*piece), ..blank },
-            Entry::ClockSet { .. } | Entry::Slept { .. } | Entry::Undone { .. } | Entry::PassedOver { .. } => blank,
+            Entry::ClockSet { .. }
+            | Entry::Slept { .. }
+            | Entry::Tonight(_)
+            | Entry::Bedtime { .. }
+            | Entry::Undone { .. }
+            | Entry::PassedOver { .. } => blank,
         }
     }
 }

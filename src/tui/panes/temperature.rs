@@ -1,13 +1,14 @@
-//! The bench temperature: measured until now, held ahead, with what the forecast is worth.
+//! The bench temperature: measured until now, forecast ahead, with what the forecast is worth.
 
 mod resin;
 
 use super::View;
 use super::rule::heading;
-use crate::bench::{Readings, clock_words, hours_between, span_words};
+use crate::bench::{Basis, DEW_MARGIN_C, Readings, clock_words, dew_point_c, hours_between, span_words};
 use crate::cure::Knot;
 use crate::fit::clipped;
 use crate::tui::theme::Role;
+use crate::units::{Celsius, Percent};
 use jiff::{SignedDuration, Timestamp};
 use ratatui::{
     Frame,
@@ -58,7 +59,10 @@ fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
     let since = view.now.duration_since(last.at);
     // Under a minute would have to count seconds, and wake the screen for each.
     let age = if since.as_mins() == 0 { "just now".to_owned() } else { format!("{} ago", span_words(since)) };
-    let humidity = last.humidity.map(|h| format!(", {h:.0} humidity")).unwrap_or_default();
+    let (humidity, damp) = match last.humidity {
+        Some(humidity) => damp_words(last.celsius, humidity),
+        None => (String::new(), false),
+    };
     if outlook.is_silent() {
         return (format!("! {:.1}, not read for {}: bands widen", last.celsius, span_words(since)), Role::Warn);
     }
@@ -68,14 +72,44 @@ fn in_words(view: View<'_>, readings: &Readings) -> (String, Role) {
         Some(_) => ", steady".to_owned(),
         None => String::new(),
     };
-    (format!("{:.1}, {age}{trend}{humidity}", last.celsius), Role::Temperature)
+    let ahead = ahead_words(view, readings).unwrap_or_default();
+    let role = if damp { Role::Warn } else { Role::Temperature };
+    (format!("{:.1}, {age}{trend}{humidity}{ahead}", last.celsius), role)
+}
+
+/// The humidity, and how far the bench is from the dew point; whether that is too near.
+fn damp_words(air: Celsius, humidity: Percent) -> (String, bool) {
+    let dew_c = dew_point_c(air, humidity).filter(|_| humidity.get() > 0.0);
+    let margin_c = dew_c.map(|dew_c| air.get() - dew_c);
+    match margin_c {
+        Some(margin_c) if margin_c < DEW_MARGIN_C => {
+            (format!(", {humidity:.0} humidity: damp, dew point {margin_c:.1} °C below"), true)
+        }
+        Some(margin_c) => (format!(", {humidity:.0} humidity, dew point {margin_c:.0} °C below"), false),
+        None => (format!(", {humidity:.0} humidity"), false),
+    }
+}
+
+/// The coldest hour ahead, and what it is taken from; nothing where the last reading holds.
+fn ahead_words(view: View<'_>, readings: &Readings) -> Option<String> {
+    let by = match readings.basis() {
+        Basis::Held => return None,
+        Basis::Typed => "as typed".to_owned(),
+        Basis::PastNights(1) => "1 past night".to_owned(),
+        Basis::PastNights(nights) => format!("{nights} past nights"),
+    };
+    let curve = readings.curve(view.now)?;
+    let halves = (1..=24).map(|half| f64::from(half) / 2.0);
+    let (at_h, c) = halves.map(|at_h| (at_h, curve.at(at_h))).min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let at = view.now + SignedDuration::from_secs_f64(at_h * 3600.0);
+    Some(format!("; {c:.1} by {} ({by})", clock_words(at, view.bench.zone())))
 }
 
 /// What one column of the chart shows.
 enum Column {
     Empty,
     Measured(f64),
-    /// Held temperature and the standard deviation of the mean until then.
+    /// Forecast temperature and the standard deviation of the mean until then.
     Held(f64, f64),
 }
 
