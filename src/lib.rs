@@ -14,6 +14,7 @@ pub mod heat;
 pub mod learn;
 mod limited;
 pub mod look_file;
+pub mod machine;
 pub mod material;
 pub mod mesh_file;
 pub mod notebook;

@@ -11,11 +11,13 @@ mod sound;
 pub mod terminal;
 #[cfg(test)]
 pub(crate) mod testing;
+mod trial;
 mod waiting;
 mod worker;
 
 pub use channels::{ChannelEvent, Channels, Outgoing};
 pub use desktop::{DesktopChannel, DesktopEvent, Health};
 pub use health::{Channel, ChannelHealth, Doing};
+pub use trial::trial;
 
 use channels::Tell;

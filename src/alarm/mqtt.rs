@@ -12,6 +12,9 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
+/// What is said once the broker has confirmed an alarm.
+pub(super) const TAKEN: &str = "taken by the broker";
+
 /// The handle on the channel. Dropping it ends the line at its next turn.
 #[derive(Debug)]
 pub(super) struct Mqtt {
@@ -136,6 +139,8 @@ fn hold(desk: &Desk, broker: &Broker, name: &str, pauses: &mut Pauses, tell: &Ar
                     let newer = state.handed.contains(&alarm) || state.numbered.values().any(|other| *other == alarm);
                     if !newer {
                         state.waiting.forget(alarm);
+                        drop(state);
+                        tell(ChannelEvent::Health(Channel::Mqtt, ChannelHealth::new(Doing::Works, TAKEN)));
                     }
                 }
             }

@@ -37,6 +37,8 @@ impl Post {
         let answer = request.send(body).map_err(|why| match why {
             ureq::Error::StatusCode(code) => format!("the address answers with status {code}"),
             ureq::Error::Timeout(_) => format!("no answer within {} s", WITHIN.as_secs()),
+            ureq::Error::Io(why) => format!("the address cannot be reached ({why})"),
+            ureq::Error::HostNotFound => "the address's host is not known here".to_owned(),
             other => other.to_string(),
         })?;
         if answer.status().is_success() {

@@ -3,6 +3,7 @@
 
 use super::moment::hours_between;
 use super::readings::Reading;
+use super::tie::later;
 use crate::cure::{Knot, RoomSpread};
 use crate::units::Celsius;
 use jiff::{SignedDuration, Timestamp};
@@ -157,7 +158,7 @@ fn past_day(readings: &[Reading], last: Timestamp, days_ago: i64) -> Option<Day>
     let mut area = 0.0;
     let mut before = 0.0;
     for step in 0..STEPS {
-        let at = start + SignedDuration::from_secs_f64(STEP_H * 3600.0 * (step + 1) as f64);
+        let at = later(start, SignedDuration::from_secs_f64(STEP_H * 3600.0 * (step + 1) as f64));
         // The present itself is no part of the past.
         let Some(change) = known_at(readings, at).map(|c| c - start_c).filter(|_| at < last) else { break };
         area += f64::midpoint(before, change) * STEP_H;

@@ -2,6 +2,7 @@
 
 mod ack;
 pub mod age;
+mod alarm_check;
 mod clocks;
 mod done;
 mod figure;

@@ -2,8 +2,8 @@
 
 use super::shared::Desk;
 use super::{
-    Finish, ack, age, clocks, done, heat, learn, level, mix, notebook, plan, pour, profiles, rehearse, screen, seen,
-    settings, start, temp, tick, tonight, undo, vigil,
+    Finish, ack, age, alarm_check, clocks, done, heat, learn, level, mix, notebook, plan, pour, profiles, rehearse,
+    screen, seen, settings, start, temp, tick, tonight, undo, vigil,
 };
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
@@ -54,6 +54,7 @@ enum Command {
     Tonight(tonight::TonightArgs),
     Clocks(clocks::ClocksArgs),
     Ack(ack::AckArgs),
+    AlarmCheck(alarm_check::AlarmCheckArgs),
     Vigil(vigil::VigilArgs),
     Settings(settings::SettingsArgs),
     Notebook(notebook::NotebookArgs),
@@ -104,6 +105,7 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
         Some(Command::Tonight(args)) => tonight::run(&args, &desk()?, out)?,
         Some(Command::Clocks(args)) => clocks::run(&args, &desk()?, out)?,
         Some(Command::Ack(args)) => ack::run(&args, &desk()?, out)?,
+        Some(Command::AlarmCheck(args)) => return Ok(alarm_check::run(&args, &desk()?, out)?),
         Some(Command::Vigil(args)) => vigil::run(&args, &desk()?, out)?,
         Some(Command::Settings(args)) => settings::run(&args, &desk()?, out)?,
         Some(Command::Notebook(args)) => notebook::run(&args, &desk()?, out)?,

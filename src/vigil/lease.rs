@@ -51,6 +51,12 @@ impl Lease {
     }
 }
 
+/// Whether some process sounds the alarms of this notebook now.
+pub fn is_watched(notebook: &Path) -> bool {
+    let file = OpenOptions::new().write(true).open(file_of(notebook));
+    file.is_ok_and(|file| matches!(file.try_lock(), Err(TryLockError::WouldBlock)))
+}
+
 fn file_of(notebook: &Path) -> PathBuf {
     let mut name = OsString::from(notebook);
     name.push("-alarms");
@@ -68,13 +74,14 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let notebook = folder.path().join("n.sqlite");
         let first = Lease::ask(&notebook, |_| panic!("it had it from the beginning"));
-        assert!(first.sounds());
+        assert!(first.sounds() && is_watched(&notebook));
         let (sender, gained) = channel();
         let second = Lease::ask(&notebook, move |lock| sender.send(lock).unwrap());
         assert!(!second.sounds());
         assert!(gained.recv_timeout(Duration::from_millis(200)).is_err());
         drop(first);
-        assert!(gained.recv_timeout(Duration::from_secs(10)).is_ok());
+        drop(gained.recv_timeout(Duration::from_secs(10)).unwrap());
+        assert!(!is_watched(&notebook));
     }
 
     #[test]

@@ -11,6 +11,7 @@ mod timekeeping;
 mod wake;
 
 pub use awake::{Awake, try_awake};
+pub use lease::is_watched;
 pub(crate) use signals::{Signal, Signals};
 pub(crate) use wake::Sleeper;
 

@@ -9,6 +9,7 @@ use crate::bench::log::Log;
 use crate::bench::notice::Urgency;
 use crate::bench::place::Place;
 use crate::bench::rules::{AlarmRules, AtNight};
+use crate::bench::tie::later;
 use crate::material::{MaterialId, Stage};
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use std::collections::{BTreeMap, BTreeSet};
@@ -91,7 +92,7 @@ impl AlarmBook {
 
     /// Notes that the bench asked to be woken at `expected`, and it is `now`.
     pub fn woken(&mut self, expected: Timestamp, now: Timestamp) {
-        if now >= expected + ASLEEP_AFTER {
+        if now >= later(expected, ASLEEP_AFTER) {
             self.awake_since = now;
         }
     }
@@ -103,7 +104,7 @@ impl AlarmBook {
 
     /// The machine's clock was set forward by so much: what is remembered in its time goes along.
     pub fn shift(&mut self, by: SignedDuration) {
-        let moved = |at: &mut Timestamp| *at = at.saturating_add(by).unwrap_or(*at);
+        let moved = |at: &mut Timestamp| *at = later(*at, by);
         moved(&mut self.awake_since);
         for rung in self.rung.values_mut() {
             moved(&mut rung.last);
@@ -194,7 +195,7 @@ impl AlarmBook {
         }
         let id = alarm.id.at_phase(Phase::Ahead);
         // Mixed, or told, when it was nearer than that already: then the word comes at once.
-        let due = (alarm.due - lead).max(batch.started);
+        let due = later(alarm.due, -lead).max(batch.started);
         let found = Found { id, reason: Reason::StageDue, due, urgency: Urgency::Normal, wakes: false };
         Some(self.alarm(present, batch.answer(id), found))
     }
@@ -236,9 +237,9 @@ impl AlarmBook {
         let Some(running_since) = log.running().map(|batch| batch.started).min() else { return };
         for (&silent, &after) in &rules.silent_after {
             let last = log.readings().last_of(silent).map_or(running_since, |reading| reading.at);
-            let due = last.saturating_add(after).unwrap_or(Timestamp::MAX).max(running_since);
+            let due = later(last, after).max(running_since);
             // Read again within minutes of being opened, or of waking, it was not silent.
-            let due = due.max(self.awake_since + FIRST_READING);
+            let due = due.max(later(self.awake_since, FIRST_READING));
             let id = AlarmId::Silence { silent };
             let urgency = if silent == Place::Bench { Urgency::Normal } else { Urgency::Low };
             let found = Found { id, reason: Reason::Silent, due, urgency, wakes: silent == Place::Bench };
@@ -257,7 +258,7 @@ impl AlarmBook {
             Some((entry, known_due)) if *entry == a.entry => a.at.max(*known_due),
             _ => a.at,
         };
-        let answer = answer.filter(|a| answered_at(a).saturating_add(GOOD_FOR).is_ok_and(|until| until >= due));
+        let answer = answer.filter(|a| later(answered_at(a), GOOD_FOR) >= due);
         let state = match answer.map(|a| (a.answer, a.at)) {
             Some((Answer::Acknowledged, at)) => AlarmState::Acknowledged { at },
             Some((Answer::SnoozedUntil(until), _)) if until > now => AlarmState::Snoozed { until },
@@ -274,8 +275,8 @@ impl AlarmBook {
     /// The state of an unanswered alarm that was to ring at `due`.
     fn ringing(&self, id: AlarmId, due: Timestamp, now: Timestamp) -> AlarmState {
         match self.rung.get(&id) {
-            Some(rung) if due <= now.max(rung.due_by) + STUTTER => AlarmState::Sounding { missed: rung.missed },
-            _ if due <= now => AlarmState::Sounding { missed: due + MISSED_AFTER <= self.awake_since },
+            Some(rung) if due <= later(now.max(rung.due_by), STUTTER) => AlarmState::Sounding { missed: rung.missed },
+            _ if due <= now => AlarmState::Sounding { missed: later(due, MISSED_AFTER) <= self.awake_since },
             _ => AlarmState::Pending,
         }
     }
@@ -300,7 +301,8 @@ impl AlarmBook {
         for (&id, &(alarm, missed)) in &sounding {
             let rung = self.rung.get(&id);
             // A clock set back must not silence an alarm until it has caught up.
-            let wait_over = |r: &Rung| repeat_every(alarm).is_some_and(|every| now >= r.last + every || now < r.last);
+            let wait_over =
+                |r: &Rung| repeat_every(alarm).is_some_and(|every| now >= later(r.last, every) || now < r.last);
             if rung.is_none_or(wait_over) {
                 let count = rung.map_or(1, |r| r.count.saturating_add(1));
                 let due_by = rung.map_or(now, |r| r.due_by.max(now));
@@ -324,7 +326,7 @@ impl AlarmBook {
             .filter_map(|a| match a.state {
                 AlarmState::Pending => Some(a.due),
                 AlarmState::Snoozed { .. } | AlarmState::Resting { .. } => Some(a.target()),
-                AlarmState::Sounding { .. } => self.rung.get(&a.id).and_then(|r| Some(r.last + repeat_every(a)?)),
+                AlarmState::Sounding { .. } => self.rung.get(&a.id).and_then(|r| Some(later(r.last, repeat_every(a)?))),
                 AlarmState::Acknowledged { .. } => None,
             })
             .min()
