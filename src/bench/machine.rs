@@ -6,6 +6,7 @@ use super::batch::Batch;
 use super::bedtime::promises;
 use super::command::{Command, Decision, NewMix, Refusal, decide};
 use super::entry::{BatchId, Entry, NewEntry, Part, PieceId, Stored};
+use super::entry_words::entry_words;
 use super::forecast::{BatchForecast, forecast};
 use super::log::Log;
 use super::notice::Notice;
@@ -21,6 +22,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Forecasts with a silent source widen with its age; this is how often that is worth recomputing.
 const FORECAST_LIFE: SignedDuration = SignedDuration::from_mins(1);
+/// An entry that was written so long ago is no news.
+const FRESH: SignedDuration = SignedDuration::from_mins(2);
 /// A shorter sleep of the machine is not worth a word.
 const WORTH_TELLING: SignedDuration = SignedDuration::from_mins(1);
 
@@ -93,11 +96,13 @@ impl Bench {
         if let Some(expected) = self.next_tick() {
             self.alarms.woken(expected, now);
         }
+        let mut told = Vec::new();
         match event {
             // What it writes comes back as news, and that is when alarms are looked at again.
             Event::Command(command) => return self.obey(command, now),
             Event::Entries(news) => {
                 for stored in news {
+                    told.extend(self.news_of_the_clock(&stored, now));
                     let stepped = match &stored.entry {
                         Entry::ClockSet { by_us } if stored.id > self.log.last() => SignedDuration::from_micros(*by_us),
                         _ => SignedDuration::ZERO,
@@ -126,7 +131,15 @@ impl Bench {
             Event::Tick if (now.duration_since(self.computed_at)).abs() >= FORECAST_LIFE => self.recompute(now),
             Event::Tick => {}
         }
-        self.sound(now)
+        self.sound(now).into_iter().chain(told).collect()
+    }
+
+    /// What is to be said of a clock that was set just now, and not of one that was set nights ago.
+    fn news_of_the_clock(&self, stored: &Stored, now: Timestamp) -> Option<Effect> {
+        let fresh = stored.id > self.log.last() && now.duration_since(stored.written).abs() < FRESH;
+        let line = || PlainText::new(&entry_words(&stored.entry, &self.log, &self.zone));
+        let is_set = matches!(stored.entry, Entry::ClockSet { .. });
+        (fresh && is_set).then(|| Effect::Say { line: line(), refused: false })
     }
 
     /// What was told before counts by the clock as it is now; so does what is remembered of it here.

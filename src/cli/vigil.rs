@@ -36,15 +36,7 @@ pub(super) fn run(args: &VigilArgs, desk: &Desk, out: &mut impl Write) -> Result
     let zone = desk.zone.clone();
     writeln!(out, "{}  keeping watch on '{}'; Ctrl-C ends it", clock_words(desk.now, &zone), shown(&desk.store))?;
     out.flush()?;
-    let mut first = true;
-    Ok(headless::run(options, |vigil, now, left| {
-        if std::mem::take(&mut first)
-            && let Some(other) = vigil.other_watcher()
-        {
-            writeln!(out, "{}  alarms sound in process {} for now", clock_words(now, &zone), other.pid)?;
-        }
-        tell(vigil, now, left, out)
-    })?)
+    Ok(headless::run(options, |vigil, now, left| tell(vigil, now, left, out))?)
 }
 
 fn tell(vigil: &Vigil, now: Timestamp, left: &Left, out: &mut impl Write) -> io::Result<()> {

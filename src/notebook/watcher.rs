@@ -12,7 +12,7 @@ pub struct Watcher {
     pub kind: String,
     pub pid: u32,
     pub since: Timestamp,
-    /// When it last sounded something, or took over.
+    /// When it last sounded something; 1970 where it has not yet.
     pub pulse: Timestamp,
 }
 

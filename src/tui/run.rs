@@ -368,7 +368,7 @@ impl Live {
             self.screen.with_next_frame(&signals_out::title(&PlainText::new(&title)));
             self.title = title;
         }
-        self.ui.set_standing(self.standing());
+        self.ui.set_standing(self.standing(), self.script.is_none() && !self.vigil.sounds());
         self.ui.show(self.vigil.bench().next_alarm().map(|alarm| alarm.id), now);
         self.ui.refresh(self.vigil.bench(), now);
         let view = View { bench: self.vigil.bench(), ui: &self.ui, now, palette: self.palette };

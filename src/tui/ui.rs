@@ -67,6 +67,7 @@ pub(super) struct Ui {
     channels: BTreeMap<Channel, ChannelHealth>,
     /// What stands beside them: who else sounds, whether the machine stays awake.
     standing: Option<(String, Role)>,
+    standby: bool,
     bedside: bool,
 }
 
@@ -84,6 +85,7 @@ impl Default for Ui {
             message: None,
             channels: BTreeMap::new(),
             standing: None,
+            standby: false,
             bedside: false,
         }
     }
@@ -138,8 +140,14 @@ impl Ui {
         news
     }
 
-    pub fn set_standing(&mut self, standing: Option<(String, Role)>) {
-        self.standing = standing;
+    /// Notes what stands beside the channels; `standby`: another process sounds the alarms.
+    pub fn set_standing(&mut self, standing: Option<(String, Role)>, standby: bool) {
+        (self.standing, self.standby) = (standing, standby);
+    }
+
+    /// Whether another process sounds the alarms.
+    pub fn is_standby(&self) -> bool {
+        self.standby
     }
 
     /// Notes which alarm is about to be drawn in big digits.

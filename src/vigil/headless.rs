@@ -2,6 +2,7 @@
 
 use super::{Left, News, Signal, Signals, Sleeper, Vigil, VigilOptions};
 use crate::notebook::NotebookError;
+use crate::text::PlainText;
 use jiff::Timestamp;
 use std::io;
 use std::time::Duration;
@@ -34,6 +35,10 @@ pub fn run(
         let (mut vigil, effects) = Vigil::open(options, move |news: News| drop(outbox.send(news)))?;
         let mut left = vigil.start();
         let (now, noticed) = vigil.now();
+        left.extend(vigil.other_watcher().map(|other| {
+            let line = format!("alarms sound in another nightpour ({}, process {}), not here", other.kind, other.pid);
+            Left::Say { line: PlainText::new(&line), refused: false }
+        }));
         left.extend(noticed);
         left.extend(vigil.begin(effects, now));
         told(&mut tell, &vigil, now, &left)?;

@@ -37,6 +37,8 @@ const POLL_EVERY: SignedDuration = SignedDuration::from_millis(900);
 const PATIENCE: Duration = Duration::from_millis(800);
 /// The process that sounds has so long to do so before another one does it in its place.
 const GRACE: SignedDuration = SignedDuration::from_secs(5);
+/// Two processes find the same alarm due at about the same moment.
+const SAME_MOMENT: SignedDuration = SignedDuration::from_secs(2);
 /// How often the user's zone is looked at.
 const LOOK_AT_ZONE: SignedDuration = SignedDuration::from_mins(1);
 /// A shorter sleep of the machine is not worth an entry.
@@ -111,6 +113,8 @@ pub struct Vigil {
     hold: Option<awake::Hold>,
     asked_awake: bool,
     zone_seen: Timestamp,
+    /// Since when the alarms sound here.
+    since: Timestamp,
     /// Another process is to sound something since then, and has not shown yet that it does.
     suspect: Option<Timestamp>,
     /// It did not, so this one sounds for it.
@@ -159,6 +163,7 @@ impl Vigil {
             hold: None,
             asked_awake: false,
             zone_seen: now,
+            since: now,
             suspect: None,
             in_its_place: false,
             tell,
@@ -194,8 +199,9 @@ impl Vigil {
     }
 
     fn begin_to_sound(&mut self) {
-        let now = self.clock.now();
-        self.pulse(now);
+        self.since = self.clock.now();
+        // It has sounded nothing yet.
+        self.tell_watcher(Timestamp::UNIX_EPOCH);
         self.suspect = None;
         self.in_its_place = false;
         if self.sources.is_none() && !self.settings.sources.is_empty() {
@@ -267,14 +273,7 @@ impl Vigil {
         let (mut effects, mut slept_for) = (Vec::new(), None);
         for noticed in noticed {
             match noticed {
-                Noticed::ClockSet => {
-                    effects.extend(self.session.catch_up(now));
-                    let words = self.bench().log().tail().next_back().map(|(stored, _)| {
-                        crate::bench::entry_words(&stored.entry, self.bench().log(), self.bench().zone())
-                    });
-                    let line = PlainText::new(&words.unwrap_or_default());
-                    effects.push(Effect::Say { line, refused: false });
-                }
+                Noticed::ClockSet => effects.extend(self.session.catch_up(now)),
                 Noticed::Slept(slept) => {
                     effects.extend(self.session.handle(Event::Woke(slept), now));
                     // What is due has its turn before anything is written; of several processes, who sounds tells of it.
@@ -427,8 +426,7 @@ impl Vigil {
         let Some(since) = self.suspect.filter(|since| now >= *since + GRACE) else { return Vec::new() };
         self.suspect = None;
         let pulse = self.session.notebook().watcher().ok().flatten().map(|watcher| watcher.pulse);
-        // It rang at the same moment by its own count, a little sooner or later.
-        if pulse.is_some_and(|pulse| pulse + GRACE >= since) {
+        if pulse.is_some_and(|pulse| pulse + SAME_MOMENT >= since) {
             return Vec::new();
         }
         self.in_its_place = true;
@@ -480,16 +478,16 @@ impl Vigil {
 
     /// What comes of it: the notebook may have news.
     fn note_rings(&mut self, rang: &[Notice], now: Timestamp) -> Vec<Effect> {
-        self.pulse(now);
+        self.tell_watcher(now);
         let first = rang.iter().filter(|notice| notice.first).map(|notice| Entry::Rang { alarm: notice.alarm });
         let entries: Vec<NewEntry> = first.map(|entry| NewEntry { happened: now, entry }).collect();
         if entries.is_empty() { Vec::new() } else { self.session.write(&entries, now) }
     }
 
-    /// Writes down that this process sounds.
-    fn pulse(&mut self, now: Timestamp) {
+    /// Writes down that this process sounds, and when it last did.
+    fn tell_watcher(&mut self, pulse: Timestamp) {
         let Some(kind) = self.kind else { return };
-        let watcher = Watcher { kind: kind.to_owned(), pid: std::process::id(), since: now, pulse: now };
+        let watcher = Watcher { kind: kind.to_owned(), pid: std::process::id(), since: self.since, pulse };
         // Without it another process may sound as well, which is the lesser evil.
         let _ = self.session.notebook_mut().set_watcher(&watcher);
     }

@@ -50,7 +50,13 @@ impl Home {
     /// The program with `arguments`, all it is told by its surroundings being this home.
     pub fn command(&self, arguments: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_nightpour"));
-        command.args(arguments).env_clear().env("HOME", self.folder.path()).env("TZ", "UTC").stdin(Stdio::null());
+        command
+            .args(arguments)
+            .env_clear()
+            .env("HOME", self.folder.path())
+            .env("TZ", "UTC")
+            .env("PATH", std::env::var("PATH").unwrap_or_default())
+            .stdin(Stdio::null());
         command.env("NIGHTPOUR_STORE", self.store()).env("NIGHTPOUR_CONFIG", self.at("config"));
         command
     }

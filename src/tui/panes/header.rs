@@ -46,7 +46,9 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 fn standing(view: View<'_>, room: usize) -> Vec<Span<'_>> {
     let mut channels: Vec<_> = view.ui.channels().iter().collect();
     channels.sort_by_key(|(channel, health)| (std::cmp::Reverse(health.doing), **channel));
-    let channels = channels.into_iter().map(|(channel, health)| match health.doing {
+    // Where another process sounds, these are not asked.
+    let asked = !view.ui.is_standby();
+    let channels = channels.into_iter().filter(|_| asked).map(|(channel, health)| match health.doing {
         Doing::Fails => (format!("✗ {channel}"), Role::Warn),
         Doing::Slow => (format!("… {channel}"), Role::Warn),
         Doing::Unknown => (format!("? {channel}"), Role::Faint),
