@@ -2,7 +2,9 @@
 
 use crate::settings::Broker;
 use crate::text::printable;
-use rumqttc::{Client, Connection, MqttOptions, Transport};
+use rumqttc::tokio_rustls::rustls::{ClientConfig, RootCertStore};
+use rumqttc::{Client, Connection, MqttOptions, TlsConfiguration, Transport};
+use std::sync::Arc;
 use std::time::Duration;
 
 /// The first pause after a broken line; each one after it is twice as long.
@@ -18,12 +20,22 @@ pub(crate) fn open(broker: &Broker, name: &str) -> Result<(Client, Connection), 
     let mut options = MqttOptions::new(name, &broker.host, broker.port);
     options.set_keep_alive(broker.keep_alive).set_max_packet_size(MOST_BYTES, MOST_BYTES).set_clean_session(true);
     if broker.tls {
-        options.set_transport(Transport::tls_with_default_config());
+        options.set_transport(Transport::tls_with_config(TlsConfiguration::Rustls(Arc::new(tls()?))));
     }
     if let Some((user, secret)) = &broker.user {
         options.set_credentials(user, secret.read().map_err(|why| why.to_string())?);
     }
     Ok(Client::new(options, MOST_REQUESTS))
+}
+
+/// Encryption with the certificates this system trusts. The library's own way panics over a bad one.
+fn tls() -> Result<ClientConfig, String> {
+    let mut trusted = RootCertStore::empty();
+    trusted.add_parsable_certificates(rustls_native_certs::load_native_certs().certs);
+    if trusted.is_empty() {
+        return Err("this system trusts no certificate authority, so the broker cannot be checked".to_owned());
+    }
+    Ok(ClientConfig::builder().with_root_certificates(trusted).with_no_client_auth())
 }
 
 /// A name for a line of this process.
@@ -61,5 +73,27 @@ impl Pauses {
     /// The line stands again.
     pub fn reset(&mut self) {
         self.0 = FIRST_PAUSE;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn encryption_is_had_or_refused_in_words() {
+        // Which of the two depends on the certificates installed here.
+        if let Err(why) = tls() {
+            assert!(why.contains("certificate"), "{why}");
+        }
+    }
+
+    #[test]
+    fn pauses_grow_to_half_a_minute_and_begin_anew() {
+        let mut pauses = Pauses::new();
+        let seconds: Vec<u64> = (0..7).map(|_| pauses.next().as_secs()).collect();
+        assert_eq!(seconds, [1, 2, 4, 8, 16, 30, 30]);
+        pauses.reset();
+        assert_eq!(pauses.next(), FIRST_PAUSE);
     }
 }

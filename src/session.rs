@@ -1,10 +1,15 @@
 //! The bench joined to its notebook: what the bench wants written is written, and comes back as news.
 
-use crate::bench::{Bench, Effect, EntryId, Event, NewEntry};
+use crate::bench::{Bench, Effect, Entry, EntryId, Event, NewEntry};
 use crate::material::Catalogue;
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, Unreadable};
 use crate::text::{PlainText, first_of};
-use jiff::{Timestamp, tz::TimeZone};
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
+
+/// How often a notebook that could not take an entry is tried again.
+const TRY_AGAIN: SignedDuration = SignedDuration::from_secs(5);
+/// More than a night has.
+const MOST_UNWRITTEN: usize = 10_000;
 
 /// A bench with its notebook.
 #[derive(Debug)]
@@ -14,12 +19,17 @@ pub struct Session {
     /// The last entry read, readable or not.
     seen: EntryId,
     unreadable: Vec<Unreadable>,
+    /// What the notebook could not take yet.
+    unwritten: Vec<NewEntry>,
+    /// When that was last tried.
+    tried: Timestamp,
 }
 
 impl Session {
     /// Joins them, and reads what the notebook already holds. The effects are what rings at once.
     pub fn open(bench: Bench, notebook: Notebook, now: Timestamp) -> Result<(Self, Vec<Effect>), NotebookError> {
-        let mut session = Self { bench, notebook, seen: BEFORE_FIRST, unreadable: Vec::new() };
+        let mut session =
+            Self { bench, notebook, seen: BEFORE_FIRST, unreadable: Vec::new(), unwritten: Vec::new(), tried: now };
         let news = session.read_news()?;
         let effects = session.bench.handle(news, now);
         Ok((session, effects))
@@ -28,6 +38,9 @@ impl Session {
     /// Runs `event` through the bench at `now`, writes what has to be written, and returns what is left to do.
     pub fn handle(&mut self, event: Event, now: Timestamp) -> Vec<Effect> {
         let mut left = Vec::new();
+        if matches!(event, Event::Tick) {
+            left.extend(self.try_again(now));
+        }
         for effect in self.bench.handle(event, now) {
             match effect {
                 Effect::Write(entries) => left.extend(self.write(&entries, now)),
@@ -79,12 +92,40 @@ impl Session {
         self.bench.use_zone(zone);
     }
 
-    /// Writes what was not asked of the bench, and takes it in.
+    /// Writes entries, and takes them in. What nobody would type again is kept where the notebook cannot take it: an answer to an
+    /// alarm counts at once, and all of it is written as soon as that works.
     pub fn write(&mut self, entries: &[NewEntry], now: Timestamp) -> Vec<Effect> {
-        match self.notebook.append(entries, now) {
-            Ok(_) => self.catch_up(now),
-            Err(error) => vec![complaint(&error.to_string())],
+        let Err(error) = self.notebook.append(entries, now) else { return self.catch_up(now) };
+        if !entries.iter().all(|new| is_kept(&new.entry)) {
+            return vec![complaint(&error.to_string())];
         }
+        let first = self.unwritten.is_empty();
+        let room = MOST_UNWRITTEN.saturating_sub(self.unwritten.len());
+        self.unwritten.extend(entries.iter().take(room).cloned());
+        self.tried = now;
+        let mut effects = self.bench.handle(Event::Unwritten(entries.to_vec()), now);
+        // Said once, not with every reading.
+        if first {
+            effects.push(complaint(&format!(
+                "{error}; what comes meanwhile is kept in mind, and written when that works"
+            )));
+        }
+        effects
+    }
+
+    /// Writes what could not be written before, if it is time to try again.
+    fn try_again(&mut self, now: Timestamp) -> Vec<Effect> {
+        if self.unwritten.is_empty() || now.duration_since(self.tried).abs() < TRY_AGAIN {
+            return Vec::new();
+        }
+        self.tried = now;
+        let Ok(_) = self.notebook.append(&self.unwritten, now) else { return Vec::new() };
+        self.unwritten.clear();
+        let mut effects = self.catch_up(now);
+        effects.extend(self.bench.handle(Event::AllWritten, now));
+        let line = PlainText::new("the notebook takes entries again: all that was kept in mind is written");
+        effects.push(Effect::Say { line, refused: false });
+        effects
     }
 
     /// Whether another program has written since the last look; for when no watch can be kept.
@@ -98,6 +139,65 @@ impl Session {
     }
 }
 
+/// Whether an entry is kept where it cannot be written: nobody would enter it again, and it does no harm an hour later.
+fn is_kept(entry: &Entry) -> bool {
+    matches!(
+        entry,
+        Entry::Acknowledged { .. }
+            | Entry::Snoozed { .. }
+            | Entry::Reading { .. }
+            | Entry::Rang { .. }
+            | Entry::Moved { .. }
+            | Entry::Slept { .. }
+            | Entry::Bedtime { .. }
+    )
+}
+
 fn complaint(line: &str) -> Effect {
     Effect::Say { line: PlainText::new(line), refused: true }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::{AlarmId, BatchId, Command, Dose, NewMix};
+    use crate::material::Stage;
+    use std::time::Duration;
+
+    fn at(minute: i64) -> Timestamp {
+        let begin: Timestamp = "2026-03-02T20:00:00Z".parse().unwrap();
+        begin + SignedDuration::from_mins(minute)
+    }
+
+    #[test]
+    fn an_answer_that_cannot_be_written_counts_and_is_written_when_it_can_be() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("n.sqlite");
+        let mut notebook = Notebook::open(&path).unwrap();
+        notebook.wait_at_most(Duration::from_millis(10)).unwrap();
+        let bench = Bench::new(Catalogue::embedded(), TimeZone::UTC, at(0));
+        let (mut session, _) = Session::open(bench, notebook, at(0)).unwrap();
+        let material = crate::material::MaterialId::new("clear-polyester").unwrap();
+        let label = PlainText::default();
+        let mix =
+            NewMix { material, label, resin: None, dose: Dose::Usual, depth: None, onto: None, part: None, at: at(0) };
+        session.handle(Event::Command(Command::Mix(mix)), at(0));
+        session.handle(Event::Tick, at(31));
+        let alarm = AlarmId::of(BatchId(1), Stage::Gel);
+        let rings = |session: &Session| session.bench().alarms().iter().any(|a| a.id == alarm && a.is_sounding());
+        assert!(rings(&session));
+        let other = rusqlite::Connection::open(&path).unwrap();
+        other.execute_batch("BEGIN IMMEDIATE").unwrap();
+        let effects = session.handle(Event::Command(Command::Acknowledge { alarm }), at(31));
+        assert!(effects.contains(&Effect::Hush(alarm)) && !rings(&session), "{effects:?}");
+        for minute in 32..60 {
+            let effects = session.handle(Event::Tick, at(minute));
+            assert!(!effects.iter().any(|e| matches!(e, Effect::Ring(notice) if notice.alarm == alarm)));
+        }
+        other.execute_batch("ROLLBACK").unwrap();
+        session.handle(Event::Tick, at(60));
+        assert!(!rings(&session));
+        let kept = session.notebook().read_after(BEFORE_FIRST).unwrap().entries;
+        assert!(kept.iter().any(|stored| stored.entry == Entry::Acknowledged { alarm } && stored.happened == at(31)));
+    }
 }

@@ -63,7 +63,10 @@ impl Channels {
         if wanted.sound.is_some() {
             let found = super::sound::Player::find(wanted.sound.as_ref().and_then(|sound| sound.player.as_deref()));
             let health = match found {
-                Ok(player) => ChannelHealth::new(Doing::Unknown, &format!("'{}' will play", player.name())),
+                Ok(players) => {
+                    let names: Vec<String> = players.iter().map(super::sound::Player::name).collect();
+                    ChannelHealth::new(Doing::Unknown, &format!("'{}' will play", names.join("' or '")))
+                }
                 Err(none) => ChannelHealth::new(Doing::Fails, &none.to_string()),
             };
             tell(ChannelEvent::Health(Channel::Sound, health));
@@ -88,7 +91,8 @@ impl Channels {
 
     /// Sends `notice` out on every channel whose turn it is, and says what the terminal has to do. Returns at once.
     pub fn ring(&mut self, notice: &Notice, now: Timestamp) -> Outgoing {
-        let unanswered = now.duration_since(notice.due);
+        // What rings is due, whatever the clock shows.
+        let unanswered = now.duration_since(notice.due).max(SignedDuration::ZERO);
         let its_turn = |reach: &Reach| SignedDuration::try_from(reach.after).is_ok_and(|after| unanswered >= after);
         // What is only worth knowing waits until somebody looks.
         let loud = notice.urgency > Urgency::Low;

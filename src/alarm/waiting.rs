@@ -23,8 +23,21 @@ impl Waiting {
         }
     }
 
+    /// Puts `notice` back, unless a newer one of its alarm has come meanwhile.
+    pub(super) fn keep_unless_newer(&mut self, notice: Notice) {
+        if !self.notices.contains_key(&notice.alarm) {
+            self.keep(notice);
+        }
+    }
+
     pub(super) fn forget(&mut self, alarm: AlarmId) {
         self.notices.remove(&alarm);
+    }
+
+    /// Hands over the most urgent one that waits.
+    pub(super) fn take_first(&mut self) -> Option<Notice> {
+        let most = self.notices.values().max_by_key(|kept| (kept.urgency, std::cmp::Reverse(kept.due)))?.alarm;
+        self.notices.remove(&most)
     }
 
     /// Hands over everything that waits, the most urgent first.

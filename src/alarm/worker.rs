@@ -11,8 +11,8 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
 use std::time::Duration;
 
-/// The first wait after a failure; each one after it is twice as long.
-const FIRST_WAIT: Duration = Duration::from_secs(1);
+/// Half the first wait after a failure; each one after it is twice as long.
+const FIRST_WAIT: Duration = Duration::from_millis(500);
 const LONGEST_WAIT: Duration = Duration::from_mins(1);
 
 /// What a channel does with a notice. May take its time, within limits of its own.
@@ -58,13 +58,20 @@ impl Worker {
     }
 }
 
+fn take(order: Order, waiting: &mut Waiting) {
+    match order {
+        Order::Ring(notice) => waiting.keep(*notice),
+        Order::Withdraw(alarm) => waiting.forget(alarm),
+    }
+}
+
 fn serve(name: Channel, mut deliver: impl Deliver, inbox: &Receiver<Order>, tell: &Arc<Tell>) {
     let mut waiting = Waiting::default();
     let mut wait = FIRST_WAIT;
-    let mut failing = false;
     let mut said: Option<ChannelHealth> = None;
     loop {
-        let order = if failing && waiting.len() > 0 {
+        // What did not go out waits for its next try; otherwise there is nothing to wake up for.
+        let order = if waiting.len() > 0 {
             match inbox.recv_timeout(wait) {
                 Ok(order) => Some(order),
                 Err(RecvTimeoutError::Timeout) => None,
@@ -74,49 +81,45 @@ fn serve(name: Channel, mut deliver: impl Deliver, inbox: &Receiver<Order>, tell
             let Ok(order) = inbox.recv() else { return };
             Some(order)
         };
-        for order in order.into_iter().chain(inbox.try_iter()) {
-            match order {
-                Order::Ring(notice) => waiting.keep(*notice),
-                Order::Withdraw(alarm) => waiting.forget(alarm),
-            }
+        if let Some(order) = order {
+            take(order, &mut waiting);
         }
-        let tried = waiting.len();
-        let mut outcome = None;
-        for notice in waiting.take() {
-            match deliver.deliver(&notice) {
-                Ok(how) => outcome = outcome.or(Some(Ok(how))),
-                Err(why) => {
-                    outcome = Some(Err(why));
-                    if deliver.retries() {
-                        waiting.keep(notice);
-                    }
+        let mut failed: Vec<Notice> = Vec::new();
+        let mut failing = None;
+        // One at a time: what was answered while another was on its way out does not go out.
+        loop {
+            for order in inbox.try_iter() {
+                if let Order::Withdraw(alarm) = order {
+                    failed.retain(|notice| notice.alarm != alarm);
                 }
+                take(order, &mut waiting);
+            }
+            let Some(notice) = waiting.take_first() else { break };
+            let outcome = deliver.deliver(&notice);
+            failing = Some(outcome.is_err());
+            if outcome.is_err() && deliver.retries() {
+                failed.push(notice);
+            }
+            let health = match outcome {
+                Ok(words) => ChannelHealth { doing: Doing::Works, words },
+                Err(why) => {
+                    let more = match failed.len() + waiting.len() {
+                        0 => String::new(),
+                        1 => "; 1 alarm waits".to_owned(),
+                        many => format!("; {many} alarms wait"),
+                    };
+                    ChannelHealth::new(Doing::Fails, &format!("{why}{more}"))
+                }
+            };
+            // The same again is no news.
+            if said.as_ref() != Some(&health) {
+                said = Some(health.clone());
+                tell(ChannelEvent::Health(name, health));
             }
         }
-        if tried == 0 {
-            continue;
-        }
-        let health = match outcome {
-            Some(Err(why)) => {
-                wait = if failing { (wait * 2).min(LONGEST_WAIT) } else { FIRST_WAIT };
-                failing = true;
-                let more = match waiting.len() {
-                    0 => String::new(),
-                    1 => "; 1 alarm waits".to_owned(),
-                    many => format!("; {many} alarms wait"),
-                };
-                ChannelHealth::new(Doing::Fails, &format!("{why}{more}"))
-            }
-            Some(Ok(how)) => {
-                failing = false;
-                ChannelHealth { doing: Doing::Works, words: how }
-            }
-            None => continue,
-        };
-        // The same again is no news.
-        if said.as_ref() != Some(&health) {
-            said = Some(health.clone());
-            tell(ChannelEvent::Health(name, health));
+        wait = if failing == Some(true) { (wait * 2).min(LONGEST_WAIT) } else { FIRST_WAIT };
+        for notice in failed {
+            waiting.keep_unless_newer(notice);
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::alarm_id::AlarmId;
 use super::alarms::{Alarm, AlarmState};
-use super::entry::{Entry, NewEntry};
+use super::entry::{Entry, EntryId, NewEntry};
 use super::tie::later;
 use jiff::{SignedDuration, Timestamp};
 use serde::{Deserialize, Serialize};
@@ -21,12 +21,13 @@ pub struct Promise {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Bedtime {
     pub at: Option<Timestamp>,
+    entry: Option<EntryId>,
     promised: Vec<Promise>,
 }
 
 impl Bedtime {
-    pub fn begin(&mut self, at: Timestamp, promised: &[Promise]) {
-        *self = Self { at: Some(at), promised: promised.to_vec() };
+    pub fn begin(&mut self, entry: EntryId, at: Timestamp, promised: &[Promise]) {
+        *self = Self { at: Some(at), entry: Some(entry), promised: promised.to_vec() };
     }
 
     /// Takes in that an alarm has moved: from here on it is promised for then.
@@ -36,8 +37,11 @@ impl Bedtime {
         }
     }
 
-    /// The clock was set forward by so much.
-    pub fn shift(&mut self, by: SignedDuration) {
+    /// The clock was set forward by so much, for what was told after the entry `after`.
+    pub fn shift(&mut self, by: SignedDuration, after: EntryId) {
+        if self.entry.is_none_or(|entry| entry <= after) {
+            return;
+        }
         self.at = self.at.map(|at| later(at, by));
         for promise in &mut self.promised {
             promise.due = later(promise.due, by);

@@ -99,13 +99,13 @@ pub enum Command {
         alarm: AlarmId,
         until: Timestamp,
     },
-    /// Without an entry: the newest one that can be undone.
     /// What the forecast of the bench's temperature is to be made of.
     Expect(Tonight),
     /// Somebody goes to bed; these are the alarms that may wake them.
     Bedtime {
         promised: Vec<Promise>,
     },
+    /// Without an entry: the newest one that can be undone.
     Undo {
         entry: Option<EntryId>,
     },

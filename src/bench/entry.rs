@@ -236,9 +236,11 @@ pub enum Entry {
         alarm: AlarmId,
         until: Timestamp,
     },
-    /// The machine's clock was set forward by so much: what was written before then counts as so much later.
+    /// The machine's clock was set forward by so much: what was written after the entry `after`, the last one of an earlier
+    /// start of the machine, and before this one counts as so much later.
     ClockSet {
         by_us: i64,
+        after: EntryId,
     },
     /// The machine slept from `from` to when this happened, and no alarm could ring.
     Slept {
@@ -361,7 +363,7 @@ mod tests {
         story.write(33, Entry::Bedtime { promised: vec![Promise { alarm, due: at(40) }] });
         story.write(33, Entry::Moved { alarm, from: at(40), to: at(60) });
         story.write(33, Entry::Slept { from: at(32) });
-        story.write(33, Entry::ClockSet { by_us: -2_000_000 });
+        story.write(33, Entry::ClockSet { by_us: -2_000_000, after: EntryId(0) });
         story.undo(34, EntryId(1));
         for Stored { entry, .. } in story.entries() {
             let written = serde_json::to_value(entry).unwrap();

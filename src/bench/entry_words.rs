@@ -55,7 +55,7 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
         Entry::PieceDone { piece } => format!("finished with {}", piece_name(*piece, log)),
         Entry::Acknowledged { alarm } => format!("acknowledged {}", alarm_name(*alarm, log)),
         Entry::Snoozed { alarm, until } => format!("snoozed {} until {}", alarm_name(*alarm, log), clock(*until)),
-        Entry::ClockSet { by_us } => {
+        Entry::ClockSet { by_us, .. } => {
             let way = if *by_us < 0 { "back" } else { "forward" };
             let by = span_words(SignedDuration::from_micros(*by_us));
             format!("the machine's clock was set {way} by {by}; what has passed since each pour stays what it was")

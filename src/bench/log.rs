@@ -51,18 +51,21 @@ impl Log {
     /// Folds `entries` into the log as it was known at `at`, by the clock as it is set now: what happened later has no effect.
     pub fn as_known_at(at: Timestamp, entries: impl IntoIterator<Item = Stored>) -> Self {
         let entries: Vec<Stored> = entries.into_iter().collect();
-        // How far the clock was set after each entry, the newest first.
-        let mut set_since = SignedDuration::ZERO;
+        // How far the clock was set after each entry, the newest first; each time for those after a certain one only.
+        let mut sets: Vec<(EntryId, SignedDuration)> = Vec::new();
         let mut known: Vec<bool> = Vec::with_capacity(entries.len());
         for stored in entries.iter().rev() {
             known.push(match &stored.entry {
                 // Profiles are kept when first used, which for a back-dated mix is after it; they are no event of the bench.
                 Entry::Profile { .. } => true,
-                Entry::ClockSet { by_us } => {
-                    set_since = set_since.saturating_add(SignedDuration::from_micros(*by_us));
+                Entry::ClockSet { by_us, after } => {
+                    sets.push((*after, SignedDuration::from_micros(*by_us)));
                     true
                 }
-                _ => later(stored.happened, set_since) <= at,
+                _ => {
+                    let since = sets.iter().filter(|(after, _)| stored.id > *after);
+                    since.fold(stored.happened, |happened, (_, by)| later(happened, *by)) <= at
+                }
             });
         }
         let known = known.into_iter().rev();
@@ -146,12 +149,12 @@ impl Log {
             }
             Entry::Acknowledged { alarm } => self.answer(stored, *alarm, Answer::Acknowledged),
             Entry::Snoozed { alarm, until } => self.answer(stored, *alarm, Answer::SnoozedUntil(*until)),
-            Entry::ClockSet { by_us } => self.shift(SignedDuration::from_micros(*by_us)),
+            Entry::ClockSet { by_us, after } => self.shift(SignedDuration::from_micros(*by_us), *after),
             Entry::Undone { entry } => self.undo(*entry),
             Entry::PassedOver { .. } if stored.entry.is_mix() => self.batches.push(None),
             Entry::PassedOver { .. } if stored.entry.starts_piece() => self.pieces.push(None),
             Entry::Tonight(tonight) => self.readings.expect(stored.id, tonight.clone()),
-            Entry::Bedtime { promised } => self.bedtime.begin(stored.happened, promised),
+            Entry::Bedtime { promised } => self.bedtime.begin(stored.id, stored.happened, promised),
             Entry::Moved { alarm, to, .. } => self.bedtime.moved(*alarm, *to),
             // What became of the alarms is for looking back; it changes nothing of the bench.
             Entry::Slept { .. } | Entry::Rang { .. } | Entry::PassedOver { .. } => {}

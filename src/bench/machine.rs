@@ -2,10 +2,10 @@
 
 use super::alarm_id::{AlarmId, Phase};
 use super::alarms::{Alarm, AlarmBook, Bearing, Sound};
-use super::batch::Batch;
+use super::batch::{Answer, Batch};
 use super::bedtime::promises;
 use super::command::{Command, Decision, NewMix, Refusal, decide};
-use super::entry::{BatchId, Entry, NewEntry, Part, PieceId, Stored};
+use super::entry::{BatchId, Entry, EntryId, NewEntry, Part, PieceId, Stored};
 use super::entry_words::entry_words;
 use super::forecast::{BatchForecast, forecast};
 use super::log::Log;
@@ -36,6 +36,10 @@ pub enum Event {
     Command(Command),
     /// Time has passed.
     Tick,
+    /// What could not be written yet, and counts all the same: answers to alarms.
+    Unwritten(Vec<NewEntry>),
+    /// All of that stands in the notebook now.
+    AllWritten,
     /// The machine slept for so long until now, and nothing could be heard.
     Woke(SignedDuration),
     /// From here on the alarms sound here; until now another process has sounded them.
@@ -93,9 +97,13 @@ impl Bench {
 
     /// Takes in one event at `now` and says what has to be done.
     pub fn handle(&mut self, event: Event, now: Timestamp) -> Vec<Effect> {
-        if let Some(expected) = self.next_tick() {
+        let clock_was_set =
+            matches!(&event, Event::Entries(news) if news.iter().any(|s| matches!(s.entry, Entry::ClockSet { .. })));
+        if let Some(expected) = self.next_tick().filter(|_| !clock_was_set) {
             self.alarms.woken(expected, now);
         }
+        // What is remembered of the ringing is by the clock of now when the bench is opened.
+        let opening = self.log.last() == EntryId(0);
         let mut told = Vec::new();
         match event {
             // What it writes comes back as news, and that is when alarms are looked at again.
@@ -104,12 +112,17 @@ impl Bench {
                 for stored in news {
                     told.extend(self.news_of_the_clock(&stored, now));
                     let stepped = match &stored.entry {
-                        Entry::ClockSet { by_us } if stored.id > self.log.last() => SignedDuration::from_micros(*by_us),
+                        Entry::ClockSet { by_us, .. } if stored.id > self.log.last() => {
+                            SignedDuration::from_micros(*by_us)
+                        }
                         _ => SignedDuration::ZERO,
                     };
                     self.log.apply(stored);
                     if !stepped.is_zero() {
-                        self.clock_was_set(stepped);
+                        self.heat = HeatBook::default();
+                        if !opening {
+                            self.alarms.shift(stepped);
+                        }
                     }
                 }
                 self.heat.follow(&self.log);
@@ -124,6 +137,20 @@ impl Bench {
                     return self.sound(now).into_iter().chain([told]).collect();
                 }
             }
+            Event::Unwritten(entries) => {
+                for NewEntry { happened, entry } in entries {
+                    match entry {
+                        Entry::Acknowledged { alarm } => {
+                            self.alarms.answer_unwritten(alarm, happened, Answer::Acknowledged);
+                        }
+                        Entry::Snoozed { alarm, until } => {
+                            self.alarms.answer_unwritten(alarm, happened, Answer::SnoozedUntil(until));
+                        }
+                        _ => {}
+                    }
+                }
+            }
+            Event::AllWritten => self.alarms.all_written(),
             Event::TakenOver => {
                 self.alarms.ring_anew();
             }
@@ -140,12 +167,6 @@ impl Bench {
         let line = || PlainText::new(&entry_words(&stored.entry, &self.log, &self.zone));
         let is_set = matches!(stored.entry, Entry::ClockSet { .. });
         (fresh && is_set).then(|| Effect::Say { line: line(), refused: false })
-    }
-
-    /// What was told before counts by the clock as it is now; so does what is remembered of it here.
-    fn clock_was_set(&mut self, by: SignedDuration) {
-        self.alarms.shift(by);
-        self.heat = HeatBook::default();
     }
 
     fn obey(&self, command: Command, now: Timestamp) -> Vec<Effect> {
@@ -221,11 +242,8 @@ impl Bench {
     fn notice(&self, id: AlarmId, count: u32, now: Timestamp) -> Option<Notice> {
         let alarm = self.alarms().iter().find(|a| a.id == id)?;
         let Some(batch) = id.batch() else {
-            let last = match id {
-                AlarmId::Silence { silent } => self.log.readings().last_of(silent),
-                AlarmId::Stage { .. } => None,
-            };
-            return Some(words::silence_notice(alarm, last, count, now));
+            let AlarmId::Silence { silent } = id else { return None };
+            return Some(words::silence_notice(alarm, silent, self.log.readings().last_of(silent), count, now));
         };
         let batch = self.log.batch(batch)?;
         let forecast = self.forecasts.get(&batch.id)?;

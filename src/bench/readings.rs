@@ -101,18 +101,22 @@ impl Readings {
         self.forecast().basis
     }
 
-    /// The clock was set forward by so much.
-    pub(super) fn shift(&mut self, by: SignedDuration) {
+    /// The clock was set forward by so much, for what was told after the entry `after`.
+    pub(super) fn shift(&mut self, by: SignedDuration, after: EntryId) {
         self.forecast = OnceLock::new();
-        for (_, tonight) in &mut self.tonight {
+        for (_, tonight) in self.tonight.iter_mut().filter(|(told, _)| *told > after) {
             if let Tonight::Typed { knots } = tonight {
                 for knot in knots {
                     knot.at = later(knot.at, by);
                 }
             }
         }
-        for reading in self.bench.iter_mut().chain(&mut self.elsewhere) {
-            reading.at = later(reading.at, by);
+        for list in [&mut self.bench, &mut self.elsewhere] {
+            for reading in list.iter_mut().filter(|reading| reading.entry > after) {
+                reading.at = later(reading.at, by);
+            }
+            // Only some of them have moved.
+            list.sort_by_key(|reading| reading.at);
         }
     }
 

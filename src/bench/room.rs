@@ -114,13 +114,19 @@ fn past_nights(readings: &[Reading], last: &Reading) -> RoomForecast {
     let now_c = last.celsius.get();
     let mut day = Vec::with_capacity(STEPS);
     let mut mean_sd = vec![(0.0, 0.0)];
+    let (mut last_change, mut last_variance) = (0.0, 0.0);
     for step in 0..STEPS {
         let ahead_h = STEP_H * (step + 1) as f64;
         let of = |course: fn(&Day) -> &Vec<f64>| days.iter().filter_map(move |day| course(day).get(step)).copied();
-        let (change, _) = expected(of(|day| &day.changes), RoomSpread::point_variance(ahead_h));
-        let (_, variance) = expected(of(|day| &day.means), RoomSpread::mean_variance(ahead_h));
-        day.push((ahead_h, change));
-        mean_sd.push((ahead_h, variance.sqrt()));
+        let changes = expected(of(|day| &day.changes), RoomSpread::point_variance(ahead_h));
+        let means = expected(of(|day| &day.means), RoomSpread::mean_variance(ahead_h));
+        match (changes, means) {
+            (Some((change, _)), Some((_, variance))) => (last_change, last_variance) = (change, variance),
+            // No night is known so far: it stays where it was, and nobody watches it.
+            _ => last_variance += RoomSpread::mean_variance(ahead_h) - RoomSpread::mean_variance(ahead_h - STEP_H),
+        }
+        day.push((ahead_h, last_change));
+        mean_sd.push((ahead_h, last_variance.sqrt()));
     }
     let whole_h = STEP_H * STEPS as f64;
     let steps = (0..REPEATS).flat_map(|round| {
@@ -134,21 +140,21 @@ fn past_nights(readings: &[Reading], last: &Reading) -> RoomForecast {
 }
 
 /// The expected change and the variance of the next night's, from those of past nights and what is known of any room:
-/// nothing moves on the average, with variance `prior`.
+/// nothing moves on the average, with variance `prior`; `None` without nights.
 ///
 /// The nights are taken as normal about a mean of their own, which is normal about 0 with variance `prior`; how much they
 /// differ from each other begins as a quarter of that, worth [`PRIOR_NIGHTS`] nights. A textbook's posterior of a normal mean.
-fn expected(nights: impl Iterator<Item = f64>, prior: f64) -> (f64, f64) {
+fn expected(nights: impl Iterator<Item = f64>, prior: f64) -> Option<(f64, f64)> {
     let nights: Vec<f64> = nights.collect();
     let n = nights.len() as f64;
     if nights.is_empty() {
-        return (0.0, prior);
+        return None;
     }
     let mean = nights.iter().sum::<f64>() / n;
     let squares: f64 = nights.iter().map(|night| (night - mean).powi(2)).sum();
     let between = (PRIOR_NIGHTS * prior / 4.0 + squares) / (PRIOR_NIGHTS + n - 1.0);
     let weight = n * prior / (n * prior + between);
-    (weight * mean, between + prior * (1.0 - weight))
+    Some((weight * mean, between + prior * (1.0 - weight)))
 }
 
 fn past_day(readings: &[Reading], last: Timestamp, days_ago: i64) -> Option<Day> {
@@ -250,6 +256,22 @@ mod tests {
     }
 
     #[test]
+    fn where_past_nights_end_the_temperature_stays() {
+        // Three evenings, each read until 23:00 only.
+        let evenings: Vec<Reading> = (0..3)
+            .flat_map(|day| room(24 * day + 18, 24 * day + 23, |_| 18.0))
+            .chain(room(24 * 3 + 18, 24 * 3 + 20, |_| 18.0))
+            .collect();
+        let forecast = RoomForecast::of(&evenings, &Tonight::PastNights);
+        let (known, after) = (told_at(&forecast, 3.0), told_at(&forecast, 8.0));
+        assert!(
+            known < evenings.last().unwrap().celsius.get() - 0.8 && (known - after).abs() < 1e-9,
+            "{known} {after}"
+        );
+        assert!(forecast.spread.mean_sd_c(8.0) > forecast.spread.mean_sd_c(3.0));
+    }
+
+    #[test]
     fn what_was_typed_holds_until_it_is_over() {
         let knot = |hour, c| TypedKnot { at: at(hour), celsius: Celsius::new(c).unwrap() };
         let tonight = Tonight::Typed { knots: vec![knot(20.0, 30.0), knot(23.0, 17.0), knot(29.0, 14.0)] };
@@ -264,10 +286,10 @@ mod tests {
 
     #[test]
     fn nights_that_differ_are_worth_less_than_nights_that_agree() {
-        let alike = expected([-3.0, -3.0, -3.0, -3.0].into_iter(), 4.0);
-        let differing = expected([-6.0, 0.0, -5.0, -1.0].into_iter(), 4.0);
+        let alike = expected([-3.0, -3.0, -3.0, -3.0].into_iter(), 4.0).unwrap();
+        let differing = expected([-6.0, 0.0, -5.0, -1.0].into_iter(), 4.0).unwrap();
         assert!(alike.1 < differing.1 && alike.0 < differing.0 && differing.0 < 0.0, "{alike:?} {differing:?}");
-        let one = expected([-3.0].into_iter(), 4.0);
+        let one = expected([-3.0].into_iter(), 4.0).unwrap();
         assert!(one.0 > alike.0 && one.1 > alike.1 && one.1 < 4.0);
     }
 }

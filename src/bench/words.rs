@@ -6,6 +6,7 @@ use super::batch::Batch;
 use super::forecast::{BatchForecast, StageForecast};
 use super::notice::{Insistence, Notice};
 use super::own_heat::{WORTH_TELLING_C, cup_words};
+use super::place::Place;
 use super::readings::Reading;
 use crate::material::{AfterClosing, Profile, Stage};
 use crate::text::PlainText;
@@ -125,13 +126,19 @@ pub(super) fn notice(alarm: &Alarm, batch: &Batch, forecast: &BatchForecast, rin
 }
 
 /// A notice that a place is not read any more; `last` is its last reading.
-pub(super) fn silence_notice(alarm: &Alarm, last: Option<&Reading>, count: u32, now: Timestamp) -> Notice {
+pub(super) fn silence_notice(
+    alarm: &Alarm,
+    place: Place,
+    last: Option<&Reading>,
+    count: u32,
+    now: Timestamp,
+) -> Notice {
     let since = last.map_or_else(
         || "no reading has come yet".to_owned(),
         |last| format!("last {:.1}, {} ago", last.celsius, span_words(now.duration_since(last.at))),
     );
     let again = if count > 1 { format!("ring {count}; ") } else { String::new() };
-    let place = last.map_or("bench", |last| last.source.as_str());
+    let place = last.map_or(place.name(), |last| last.source.as_str());
     let detail = format!("{again}{since}: look at the thermometer, and enter a reading by hand; the clocks only guess");
     Notice {
         alarm: alarm.id,

@@ -41,7 +41,9 @@ struct AnsweredFacts {
 pub(super) fn run(args: &AckArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let catalogue = desk.shelf().catalogue;
     let rules = desk.settings_or_fail()?.rules;
-    let mut bench = Bench::new(catalogue.clone(), desk.zone.clone(), desk.now).with_rules(rules);
+    // Whatever rings elsewhere rings here too: as if this bench had been open all day.
+    let opened = desk.now - SignedDuration::from_hours(24);
+    let mut bench = Bench::new(catalogue.clone(), desk.zone.clone(), opened).with_rules(rules);
     bench.handle(Event::Entries(desk.entries()?), desk.now);
     let wanted = args.which.as_deref().map(which).transpose()?;
     let due: Vec<Alarm> =

@@ -89,8 +89,13 @@ fn is_broken_pipe(error: &(dyn Error + 'static)) -> bool {
 }
 
 fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
-    let out = &mut stdout().lock();
     let desk = || Desk::open(cli.store.clone());
+    // Its words come from a thread of their own, which would wait for the lock below for ever.
+    if let Some(Command::Vigil(args)) = &cli.command {
+        vigil::run(args, &desk()?)?;
+        return Ok(Finish::Fine);
+    }
+    let out = &mut stdout().lock();
     match cli.command {
         None => screen::run(&cli.screen, &desk()?)?,
         Some(Command::Plan(args)) => plan::run(&args, &desk()?, out)?,
@@ -106,7 +111,8 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
         Some(Command::Clocks(args)) => clocks::run(&args, &desk()?, out)?,
         Some(Command::Ack(args)) => ack::run(&args, &desk()?, out)?,
         Some(Command::AlarmCheck(args)) => return Ok(alarm_check::run(&args, &desk()?, out)?),
-        Some(Command::Vigil(args)) => vigil::run(&args, &desk()?, out)?,
+        // Done above.
+        Some(Command::Vigil(_)) => {}
         Some(Command::Settings(args)) => settings::run(&args, &desk()?, out)?,
         Some(Command::Notebook(args)) => notebook::run(&args, &desk()?, out)?,
         Some(Command::Undo(args)) => undo::run(&args, &desk()?, out)?,

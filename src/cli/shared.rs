@@ -122,7 +122,8 @@ impl Desk {
     pub fn notebook(&self) -> Result<Notebook, NotebookError> {
         let mut notebook = Notebook::open(&self.store)?;
         if let Some(shown) = SystemClock.uptime() {
-            notebook.settle_clock(self.now, &shown)?;
+            // Both read now: what was done since the program began has taken its time.
+            notebook.settle_clock(SystemClock.now(), &shown)?;
         }
         Ok(notebook)
     }

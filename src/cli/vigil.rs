@@ -8,7 +8,9 @@ use crate::vigil::headless;
 use crate::vigil::{Left, Vigil, VigilOptions};
 use clap::Args;
 use jiff::Timestamp;
-use std::io::{self, Write};
+use std::io::{self, Write, stdout};
+use std::sync::mpsc::{SyncSender, sync_channel};
+use std::thread;
 
 /// Keep watch without a screen: the same alarms, the same thermometers, until it is stopped
 ///
@@ -21,9 +23,9 @@ pub struct VigilArgs {
     unit: bool,
 }
 
-pub(super) fn run(args: &VigilArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
+pub(super) fn run(args: &VigilArgs, desk: &Desk) -> Result<(), Failure> {
     if args.unit {
-        return Ok(print_unit(desk, out)?);
+        return Ok(print_unit(desk, &mut stdout())?);
     }
     let options = VigilOptions {
         clock: Box::new(SystemClock),
@@ -33,19 +35,39 @@ pub(super) fn run(args: &VigilArgs, desk: &Desk, out: &mut impl Write) -> Result
         settings: desk.settings_or_fail()?,
         kind: Some("vigil"),
     };
-    let zone = desk.zone.clone();
-    writeln!(out, "{}  keeping watch on '{}'; Ctrl-C ends it", clock_words(desk.now, &zone), shown(&desk.store))?;
-    out.flush()?;
-    Ok(headless::run(options, |vigil, now, left| tell(vigil, now, left, out))?)
+    let words = speaker()?;
+    let store = shown(&desk.store);
+    say(&words, format!("{}  keeping watch on '{store}'; Ctrl-C ends it", clock_words(desk.now, &desk.zone)));
+    Ok(headless::run(options, |vigil, now, left| tell(vigil, now, left, &words))?)
 }
 
-fn tell(vigil: &Vigil, now: Timestamp, left: &Left, out: &mut impl Write) -> io::Result<()> {
+/// Words that wait to be written; what does not fit is lost.
+const MOST_WAITING: usize = 1000;
+
+/// Writes lines on a thread of its own: neither a full disk nor a stopped terminal ends the watch, or holds it up.
+fn speaker() -> io::Result<SyncSender<String>> {
+    let (words, lines) = sync_channel::<String>(MOST_WAITING);
+    let write = move || {
+        for line in lines {
+            // Where nobody reads any more the alarms go on.
+            let _ = writeln!(stdout(), "{line}").and_then(|()| stdout().flush());
+        }
+    };
+    thread::Builder::new().name("words".into()).spawn(write)?;
+    Ok(words)
+}
+
+fn say(words: &SyncSender<String>, line: String) {
+    let _ = words.try_send(line);
+}
+
+fn tell(vigil: &Vigil, now: Timestamp, left: &Left, words: &SyncSender<String>) {
     let clock = clock_words(now, vigil.bench().zone());
-    match left {
-        Left::Rang { notice, here: true, .. } => writeln!(out, "{clock}  ▲ {}: {}", notice.headline, notice.detail)?,
-        Left::Rang { notice, here: false, .. } => writeln!(out, "{clock}  due, sounds elsewhere: {}", notice.headline)?,
-        Left::Hushed(alarm) => writeln!(out, "{clock}  silent: {}", vigil.bench().title_of(*alarm))?,
-        Left::Say { line, .. } => writeln!(out, "{clock}  ! {line}")?,
+    let line = match left {
+        Left::Rang { notice, here: true, .. } => format!("▲ {}: {}", notice.headline, notice.detail),
+        Left::Rang { notice, here: false, .. } => format!("due, sounds elsewhere: {}", notice.headline),
+        Left::Hushed(alarm) => format!("silent: {}", vigil.bench().title_of(*alarm)),
+        Left::Say { line, .. } => format!("! {line}"),
         Left::Health(channel, health) => {
             let sign = match health.doing {
                 Doing::Works => "✓",
@@ -53,11 +75,10 @@ fn tell(vigil: &Vigil, now: Timestamp, left: &Left, out: &mut impl Write) -> io:
                 Doing::Slow => "…",
                 Doing::Fails => "✗",
             };
-            writeln!(out, "{clock}  {sign} {channel}: {}", health.words)?;
+            format!("{sign} {channel}: {}", health.words)
         }
-    }
-    // A line is read as it comes, also through a pipe.
-    out.flush()
+    };
+    say(words, format!("{clock}  {line}"));
 }
 
 fn print_unit(desk: &Desk, out: &mut impl Write) -> io::Result<()> {
@@ -71,6 +92,7 @@ fn print_unit(desk: &Desk, out: &mut impl Write) -> io::Result<()> {
          #   loginctl enable-linger   (to have it run without being logged in)\n\
          [Unit]\n\
          Description=Nightpour keeps watch over what is setting\n\
+         StartLimitIntervalSec=0\n\
          \n\
          [Service]\n\
          ExecStart={program} --store {store} vigil\n\

@@ -34,7 +34,7 @@ async fn told_by_timedated() -> zbus::Result<bool> {
         )
         .await?;
     let value = answer.body().deserialize::<zbus::OwnedVariant>()?;
-    Ok(bool::try_from(value)?)
+    bool::try_from(value)
 }
 
 /// Elsewhere it is not asked for.

@@ -3,7 +3,7 @@
 use super::error::{NotebookError, Trouble};
 use super::row;
 use super::store::Notebook;
-use crate::bench::{Entry, NewEntry, Tie, UptimeClock};
+use crate::bench::{Entry, EntryId, NewEntry, Tie, UptimeClock};
 use jiff::{SignedDuration, Timestamp};
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 
@@ -25,15 +25,22 @@ impl Notebook {
             // Looked at again now that nobody else can write.
             let known = read(&tx)?;
             let tie = Tie::of(wall, shown);
-            let by = known.as_ref().map_or(SignedDuration::ZERO, |known| known.set_by(wall, shown));
+            let same_start = known.as_ref().filter(|known| known.boot == tie.boot);
+            let by = same_start.map_or(SignedDuration::ZERO, |known| known.set_by(wall, shown));
+            // What was written under an earlier start was by a clock that nobody can compare.
+            let after: i64 = match same_start {
+                Some(_) => tx.query_row("SELECT after_seq FROM clock", [], |row| row.get(0))?,
+                None => tx.query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))?,
+            };
             if !by.is_zero() {
-                let entry = Entry::ClockSet { by_us: i64::try_from(by.as_micros()).unwrap_or(0) };
+                let by_us = i64::try_from(by.as_micros()).unwrap_or(0);
+                let entry = Entry::ClockSet { by_us, after: EntryId(after) };
                 row::write(&tx, &[NewEntry { happened: wall, entry }], wall)?;
             }
             tx.execute(
-                "INSERT INTO clock VALUES (1, ?1, ?2) \
-                 ON CONFLICT (id) DO UPDATE SET boot = excluded.boot, offset_us = excluded.offset_us",
-                params![tie.boot, tie.offset_us],
+                "INSERT INTO clock VALUES (1, ?1, ?2, ?3) ON CONFLICT (id) DO UPDATE SET boot = excluded.boot, \
+                 offset_us = excluded.offset_us, after_seq = excluded.after_seq",
+                params![tie.boot, tie.offset_us, after],
             )?;
             tx.commit()?;
             Ok(tie)
@@ -66,6 +73,6 @@ mod tests {
         assert!(entries(&one).is_empty());
         let (a, b) = (one.settle_clock(at(180), &shown(20)).unwrap(), two.settle_clock(at(181), &shown(21)).unwrap());
         assert_eq!((a, entries(&one).len()), (b, 1));
-        assert_eq!(entries(&two)[0].entry, Entry::ClockSet { by_us: 60 * 60_000_000 });
+        assert_eq!(entries(&two)[0].entry, Entry::ClockSet { by_us: 60 * 60_000_000, after: EntryId(0) });
     }
 }

@@ -95,7 +95,23 @@ pub(super) fn source(table: &mut Table<'_>) -> Result<SourceSettings, Reported> 
         Origin::File { every, .. } | Origin::Command { every, .. } => (*every * 4).max(Duration::from_mins(20)),
         Origin::Topic(_) => Duration::from_mins(90),
     };
-    Ok(SourceSettings { name, origin, form: form?, gate: gate?, silent_after: silent_after?.unwrap_or(usual) })
+    let silent_after = silent_after?.unwrap_or(usual);
+    let shortest = shortest_silence(&origin);
+    if silent_after < shortest {
+        let remedy = format!("write {} or more", crate::strict::typed_duration(shortest));
+        let what = "'silent_after' is shorter than a source may be quiet: what hardly moves is written down every five minutes";
+        return Err(table.fault(table.span(), what, &remedy));
+    }
+    Ok(SourceSettings { name, origin, form: form?, gate: gate?, silent_after })
+}
+
+/// An unchanged reading is written down every five minutes, and one may be missed.
+fn shortest_silence(origin: &Origin) -> Duration {
+    let written = Duration::from_mins(6);
+    match origin {
+        Origin::File { every, .. } | Origin::Command { every, .. } => written.max(*every * 2),
+        Origin::Topic(_) => written,
+    }
 }
 
 fn origin(table: &mut Table<'_>) -> Result<Origin, Reported> {

@@ -56,6 +56,10 @@ fn mistakes_are_told_with_their_remedy() {
             "[[source]]\nname = \"b\"\nfile = \"x\"\nleast_c = 5\nmost_c = 4\n",
             ["no reading could ever pass", "least_c"],
         ),
+        (
+            "[[source]]\nname = \"b\"\nfile = \"x\"\nsilent_after = \"3m\"\n",
+            ["shorter than a source may be quiet", "write 6m"],
+        ),
         ("[broker]\nhost = \"a\"\nuser = \"koi\"\n", ["password_file", "password_file"]),
         ("[[stage]]\nstage = \"kicked\"\n", ["2: that is no stage", "pot-life, gel"]),
         ("lead = \"0m\"\n", ["lead", "lead"]),

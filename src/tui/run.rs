@@ -22,6 +22,9 @@ use jiff::{Timestamp, tz::TimeZone};
 use std::time::Duration;
 use tokio::sync::mpsc::{UnboundedReceiver, unbounded_channel};
 
+/// More than come at once in any night.
+const MOST_AT_ONCE: usize = 256;
+
 /// How long to wait where only a key can change anything; the loop then looks once and waits again.
 const UNTIL_A_KEY: Duration = Duration::from_hours(1);
 
@@ -165,7 +168,9 @@ impl Live {
     async fn run(&mut self, signals: &mut Signals) -> Result<(), ScreenError> {
         let sleeper = Sleeper::new();
         loop {
-            while let Ok(outside) = self.inbox.try_recv() {
+            // A flood from outside must not keep time from passing.
+            for _ in 0..MOST_AT_ONCE {
+                let Ok(outside) = self.inbox.try_recv() else { break };
                 if let Flow::Leave = self.take(outside)? {
                     return Ok(());
                 }
@@ -369,7 +374,8 @@ impl Live {
             self.title = title;
         }
         self.ui.set_standing(self.standing(), self.script.is_none() && !self.vigil.sounds());
-        self.ui.show(self.vigil.bench().next_alarm().map(|alarm| alarm.id), now);
+        let bench = self.vigil.bench();
+        self.ui.show(bench.sounding().or_else(|| bench.next_alarm()).map(|alarm| alarm.id), now);
         self.ui.refresh(self.vigil.bench(), now);
         let view = View { bench: self.vigil.bench(), ui: &self.ui, now, palette: self.palette };
         Ok(self.screen.draw(|frame| panes::draw(frame, view))?)

@@ -18,16 +18,10 @@ pub enum VigilError {
     Notebook(#[from] NotebookError),
     #[error("the vigil cannot run here: {0}")]
     System(#[from] io::Error),
-    #[error("the vigil's words cannot be written: {0}")]
-    Out(io::Error),
 }
 
-/// Keeps watch until the system asks for the end, or nobody reads its words any more. `tell` is given what a screen would
-/// show.
-pub fn run(
-    options: VigilOptions,
-    mut tell: impl FnMut(&Vigil, Timestamp, &Left) -> io::Result<()>,
-) -> Result<(), VigilError> {
+/// Keeps watch until the system asks for the end. `tell` is given what a screen would show; it may not wait for anything.
+pub fn run(options: VigilOptions, mut tell: impl FnMut(&Vigil, Timestamp, &Left)) -> Result<(), VigilError> {
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
     runtime.block_on(async {
         let mut signals = Signals::listen()?;
@@ -41,18 +35,18 @@ pub fn run(
         }));
         left.extend(noticed);
         left.extend(vigil.begin(effects, now));
-        told(&mut tell, &vigil, now, &left)?;
+        told(&mut tell, &vigil, now, &left);
         let sleeper = Sleeper::new();
         loop {
             let (now, noticed) = vigil.now();
-            told(&mut tell, &vigil, now, &noticed)?;
+            told(&mut tell, &vigil, now, &noticed);
             let wait = vigil.next(now).map_or(IDLE, |next| vigil.clock().real_duration(next.duration_since(now)));
             tokio::select! {
                 news = inbox.recv() => {
                     let Some(news) = news else { return Ok(()) };
                     let (now, mut left) = vigil.now();
                     left.extend(vigil.take(news, now));
-                    told(&mut tell, &vigil, now, &left)?;
+                    told(&mut tell, &vigil, now, &left);
                 }
                 signal = signals.next() => match signal {
                     Signal::End => return Ok(()),
@@ -62,20 +56,17 @@ pub fn run(
                 () = sleeper.after(wait) => {
                     let (now, mut left) = vigil.now();
                     left.extend(vigil.pass_time(now));
-                    told(&mut tell, &vigil, now, &left)?;
+                    told(&mut tell, &vigil, now, &left);
                 }
             }
         }
     })
 }
 
-fn told(
-    tell: &mut impl FnMut(&Vigil, Timestamp, &Left) -> io::Result<()>,
-    vigil: &Vigil,
-    now: Timestamp,
-    left: &[Left],
-) -> Result<(), VigilError> {
-    left.iter().try_for_each(|left| tell(vigil, now, left)).map_err(VigilError::Out)
+fn told(tell: &mut impl FnMut(&Vigil, Timestamp, &Left), vigil: &Vigil, now: Timestamp, left: &[Left]) {
+    for left in left {
+        tell(vigil, now, left);
+    }
 }
 
 /// Stops as Ctrl-Z does; another process may sound meanwhile.

@@ -7,6 +7,8 @@
 use std::ffi::OsString;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 
 /// Where this process stands.
@@ -14,10 +16,22 @@ use std::thread;
 pub(super) enum Lease {
     /// It sounds. The lock goes with the file.
     Held { _lock: File },
-    /// Another one sounds; a thread waits in the line.
-    Waiting,
+    /// Another one sounds; a thread waits in the line, until this is dropped.
+    Waiting { _place: Place },
+    /// Not asked for.
+    None,
     /// No lock can be had here: then every process sounds, for an alarm twice is better than none.
     Alone { why: String },
+}
+
+/// A place in the line. A lock that comes after it was given up goes to the next at once.
+#[derive(Debug)]
+pub(super) struct Place(Arc<AtomicBool>);
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::SeqCst);
+    }
 }
 
 impl Lease {
@@ -31,13 +45,15 @@ impl Lease {
         match file.try_lock() {
             Ok(()) => Lease::Held { _lock: file },
             Err(TryLockError::WouldBlock) => {
+                let place = Place(Arc::default());
+                let given_up = Arc::clone(&place.0);
                 let wait = move || {
-                    if file.lock().is_ok() {
+                    if file.lock().is_ok() && !given_up.load(Ordering::SeqCst) {
                         gained(file);
                     }
                 };
                 match thread::Builder::new().name("lease".into()).spawn(wait) {
-                    Ok(_) => Lease::Waiting,
+                    Ok(_) => Lease::Waiting { _place: place },
                     Err(why) => alone(&why),
                 }
             }
@@ -47,7 +63,7 @@ impl Lease {
 
     /// Whether this process sounds.
     pub fn sounds(&self) -> bool {
-        !matches!(self, Lease::Waiting)
+        !matches!(self, Lease::Waiting { .. } | Lease::None)
     }
 }
 
@@ -57,9 +73,19 @@ pub fn is_watched(notebook: &Path) -> bool {
     file.is_ok_and(|file| matches!(file.try_lock(), Err(TryLockError::WouldBlock)))
 }
 
+/// The lock of who sounds in the place of a holder that hangs; `None` where another process does already.
+pub(super) fn stand_in(notebook: &Path) -> Option<File> {
+    let file = OpenOptions::new().create(true).truncate(false).write(true).open(beside(notebook, "-stand-in")).ok()?;
+    file.try_lock().is_ok().then_some(file)
+}
+
 fn file_of(notebook: &Path) -> PathBuf {
+    beside(notebook, "-alarms")
+}
+
+fn beside(notebook: &Path, ending: &str) -> PathBuf {
     let mut name = OsString::from(notebook);
-    name.push("-alarms");
+    name.push(ending);
     PathBuf::from(name)
 }
 
@@ -82,6 +108,18 @@ mod tests {
         drop(first);
         drop(gained.recv_timeout(Duration::from_secs(10)).unwrap());
         assert!(!is_watched(&notebook));
+    }
+
+    #[test]
+    fn a_place_that_was_given_up_is_passed_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let notebook = folder.path().join("n.sqlite");
+        let first = Lease::ask(&notebook, |_| ());
+        drop(Lease::ask(&notebook, |_| panic!("it has left the line")));
+        let (sender, gained) = channel();
+        let _third = Lease::ask(&notebook, move |lock| sender.send(lock).unwrap());
+        drop(first);
+        assert!(gained.recv_timeout(Duration::from_secs(10)).is_ok());
     }
 
     #[test]

@@ -7,38 +7,44 @@ mod awake;
 pub mod headless;
 mod lease;
 mod signals;
+mod thermometers;
 mod timekeeping;
 mod wake;
 
 pub use awake::{Awake, try_awake};
 pub use lease::is_watched;
 pub(crate) use signals::{Signal, Signals};
+pub use thermometers::SourceState;
 pub(crate) use wake::Sleeper;
 
 use crate::alarm::{Channel, ChannelEvent, ChannelHealth, Channels, Outgoing};
-use crate::bench::{AlarmId, Bench, Command, Effect, Entry, Event, NewEntry, Notice, Place};
+use crate::bench::{AlarmId, Bench, Command, Effect, Entry, Event, NewEntry, Notice};
 use crate::clock::Clock;
 use crate::material::Catalogue;
 use crate::notebook::{Notebook, NotebookError, Watch, WatchKind, Watcher};
-use crate::sense::{Gatekeeper, Sampled, Sources, Verdict};
+use crate::sense::Sampled;
 use crate::session::Session;
 use crate::settings::Settings;
 use crate::text::PlainText;
+use awake::Wakefulness;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use lease::Lease;
 use std::fs::File;
 use std::sync::Arc;
 use std::time::Duration;
+use thermometers::{Outcome, Thermometers};
 use timekeeping::{Noticed, Timekeeper};
 
 /// How often a notebook that cannot be watched is asked for news.
 const POLL_EVERY: SignedDuration = SignedDuration::from_millis(900);
 /// Alarms do not wait longer than this for another program that is writing.
-const PATIENCE: Duration = Duration::from_millis(800);
+const PATIENCE: Duration = Duration::from_millis(300);
 /// The process that sounds has so long to do so before another one does it in its place.
 const GRACE: SignedDuration = SignedDuration::from_secs(5);
 /// Two processes find the same alarm due at about the same moment.
 const SAME_MOMENT: SignedDuration = SignedDuration::from_secs(2);
+/// How often the promises of bedtime are held against the forecast, which itself is made anew once a minute.
+const MIND_THE_NIGHT: SignedDuration = SignedDuration::from_secs(30);
 /// How often the user's zone is looked at.
 const LOOK_AT_ZONE: SignedDuration = SignedDuration::from_mins(1);
 /// A shorter sleep of the machine is not worth an entry.
@@ -85,15 +91,6 @@ pub struct VigilOptions {
     pub kind: Option<&'static str>,
 }
 
-/// One source as it is doing.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SourceState {
-    pub name: PlainText,
-    pub place: Place,
-    /// Why its last word was not taken; `None` where it was.
-    pub trouble: Option<PlainText>,
-}
-
 type Tell = Arc<dyn Fn(News) + Send + Sync>;
 
 /// The watch kept.
@@ -102,23 +99,21 @@ pub struct Vigil {
     clock: Box<dyn Clock>,
     settings: Settings,
     channels: Option<Channels>,
-    sources: Option<Sources>,
-    gates: Vec<Gatekeeper>,
-    source_states: Vec<SourceState>,
+    thermometers: Thermometers,
     watch: Option<Watch>,
     kind: Option<&'static str>,
     lease: Lease,
     keeper: Timekeeper,
-    awake: Awake,
-    hold: Option<awake::Hold>,
-    asked_awake: bool,
+    wakefulness: Wakefulness,
+    /// When the night was last minded.
+    night_seen: Timestamp,
     zone_seen: Timestamp,
     /// Since when the alarms sound here.
     since: Timestamp,
     /// Another process is to sound something since then, and has not shown yet that it does.
-    suspect: Option<Timestamp>,
-    /// It did not, so this one sounds for it.
-    in_its_place: bool,
+    suspect: Option<(AlarmId, Timestamp)>,
+    /// It did not, so this one sounds for it, since then.
+    in_its_place: Option<(File, Timestamp)>,
     tell: Tell,
 }
 
@@ -140,32 +135,25 @@ impl Vigil {
         let now = clock.now();
         let bench = Bench::new(catalogue, zone, now).with_rules(settings.rules.clone());
         let (session, effects) = Session::open(bench, notebook, now)?;
-        let gates = settings.sources.iter().map(|source| Gatekeeper::new(source.gate)).collect();
-        let state = |source: &crate::settings::SourceSettings| SourceState {
-            name: source.name.clone(),
-            place: Place::of(&source.name),
-            trouble: None,
-        };
-        let source_states = settings.sources.iter().map(state).collect();
+        let thermometers = Thermometers::new(&settings);
+        let told = Arc::clone(&tell);
+        let wakefulness = Wakefulness::new(Arc::new(move |answer| told(News::Awake(AwakeNews(answer)))));
         let vigil = Self {
             session,
             clock,
             channels: None,
-            sources: None,
-            gates,
-            source_states,
+            thermometers,
             settings,
             watch,
             kind,
-            lease: Lease::Waiting,
+            lease: Lease::None,
             keeper,
-            awake: Awake::NotHeld,
-            hold: None,
-            asked_awake: false,
+            wakefulness,
+            night_seen: Timestamp::MIN,
             zone_seen: now,
             since: now,
             suspect: None,
-            in_its_place: false,
+            in_its_place: None,
             tell,
         };
         Ok((vigil, effects))
@@ -203,23 +191,17 @@ impl Vigil {
         // It has sounded nothing yet.
         self.tell_watcher(Timestamp::UNIX_EPOCH);
         self.suspect = None;
-        self.in_its_place = false;
-        if self.sources.is_none() && !self.settings.sources.is_empty() {
-            let tell = Arc::clone(&self.tell);
-            let broker = self.settings.broker.as_ref();
-            self.sources =
-                Some(Sources::start(&self.settings.sources, broker, move |sampled| tell(News::Sampled(sampled))));
-        }
+        self.in_its_place = None;
+        self.thermometers.start(&self.settings, &self.tell);
     }
 
     /// Lets another process sound: this one is about to be stopped.
     pub fn stand_down(&mut self) {
         if self.kind.is_some() {
-            self.lease = Lease::Waiting;
-            self.sources = None;
-            self.hold = None;
-            self.asked_awake = false;
-            self.awake = Awake::NotHeld;
+            self.lease = Lease::None;
+            self.in_its_place = None;
+            self.thermometers.stop();
+            self.wakefulness.mind(false, self.since);
         }
     }
 
@@ -232,7 +214,7 @@ impl Vigil {
 
     /// Whether the alarms sound here, or will as soon as the channels are started.
     pub fn sounds(&self) -> bool {
-        self.lease.sounds() || self.in_its_place
+        self.lease.sounds() || self.in_its_place.is_some()
     }
 
     /// Who sounds the alarms instead; `None` where it is this process.
@@ -256,11 +238,11 @@ impl Vigil {
     }
 
     pub fn awake(&self) -> &Awake {
-        &self.awake
+        self.wakefulness.state()
     }
 
     pub fn sources(&self) -> &[SourceState] {
-        &self.source_states
+        self.thermometers.states()
     }
 
     pub fn watch_kind(&self) -> Option<&WatchKind> {
@@ -333,13 +315,7 @@ impl Vigil {
                 effects
             }
             News::Awake(AwakeNews(answer)) => {
-                self.awake = answer.awake;
-                // Nobody needs it any more: it goes at once.
-                self.hold = answer.hold.filter(|_| self.needs_awake());
-                if self.hold.is_none() && matches!(self.awake, Awake::Held { .. }) {
-                    self.awake = Awake::NotHeld;
-                    self.asked_awake = false;
-                }
+                self.wakefulness.hear(answer);
                 Vec::new()
             }
         };
@@ -347,32 +323,10 @@ impl Vigil {
     }
 
     fn sample(&mut self, sampled: Sampled, now: Timestamp) -> Vec<Effect> {
-        let Sampled { source, told } = sampled;
-        let (Some(gate), Some(state)) = (self.gates.get_mut(source), self.source_states.get_mut(source)) else {
-            return Vec::new();
-        };
-        let verdict = match told {
-            Ok(sample) => gate.judge(sample, now),
-            Err(why) => Verdict::Refused(why),
-        };
-        match verdict {
-            Verdict::Refused(why) => {
-                // Said once, not with every reading that is refused for the same reason.
-                let news = state.trouble.is_none();
-                let line = PlainText::new(&format!("{}: {why}", state.name));
-                state.trouble = Some(why);
-                if news { vec![Effect::Say { line, refused: true }] } else { Vec::new() }
-            }
-            Verdict::Known => {
-                state.trouble = None;
-                Vec::new()
-            }
-            Verdict::Write(sample) => {
-                state.trouble = None;
-                let entry =
-                    Entry::Reading { celsius: sample.celsius, humidity: sample.humidity, source: state.name.clone() };
-                self.session.write(&[NewEntry { happened: now, entry }], now)
-            }
+        match self.thermometers.take(sampled, now) {
+            Outcome::Nothing => Vec::new(),
+            Outcome::Write(reading) => self.session.write(&[reading], now),
+            Outcome::Trouble(line) => vec![Effect::Say { line, refused: true }],
         }
     }
 
@@ -391,9 +345,10 @@ impl Vigil {
 
     /// Notes what is counted on when the quiet hours begin, and what the forecast has moved away from it since.
     fn mind_the_night(&mut self, now: Timestamp) -> Vec<Left> {
-        if !self.sounds() || self.kind.is_none() {
+        if !self.sounds() || self.kind.is_none() || now.duration_since(self.night_seen).abs() < MIND_THE_NIGHT {
             return Vec::new();
         }
+        self.night_seen = now;
         let mut effects = Vec::new();
         if self.bench().bedtime_has_come(now) {
             effects.extend(self.session.handle(Event::Command(self.bench().bedtime()), now));
@@ -417,19 +372,30 @@ impl Vigil {
     /// When something will happen by itself, at the latest.
     pub fn next(&self, now: Timestamp) -> Option<Timestamp> {
         let polling = self.polls().then(|| now + POLL_EVERY);
-        let suspect = self.suspect.map(|since| since + GRACE);
+        let suspect = self.suspect.map(|(_, since)| since + GRACE);
         [self.bench().next_tick(), polling, suspect].into_iter().flatten().min()
     }
 
     /// Whether the process that is to sound has done so. If not, it hangs, and this one sounds in its place.
     fn look_after_the_other(&mut self, now: Timestamp) -> Vec<Effect> {
-        let Some(since) = self.suspect.filter(|since| now >= *since + GRACE) else { return Vec::new() };
-        self.suspect = None;
-        let pulse = self.session.notebook().watcher().ok().flatten().map(|watcher| watcher.pulse);
-        if pulse.is_some_and(|pulse| pulse + SAME_MOMENT >= since) {
+        let pulse = |session: &Session| session.notebook().watcher().ok().flatten();
+        if let Some((_, since)) = &self.in_its_place {
+            // It has come back to life.
+            if pulse(&self.session).is_some_and(|w| w.pid != std::process::id() && w.pulse > *since) {
+                self.in_its_place = None;
+                self.thermometers.stop();
+            }
             return Vec::new();
         }
-        self.in_its_place = true;
+        let Some((_, since)) = self.suspect.filter(|(_, since)| now >= *since + GRACE) else { return Vec::new() };
+        self.suspect = None;
+        if pulse(&self.session).is_some_and(|watcher| watcher.pulse + SAME_MOMENT >= since) {
+            return Vec::new();
+        }
+        // Of several that wait only one stands in.
+        let Some(lock) = lease::stand_in(self.session.notebook().path()) else { return Vec::new() };
+        self.in_its_place = Some((lock, now));
+        self.thermometers.start(&self.settings, &self.tell);
         let mut effects = self.session.handle(Event::TakenOver, now);
         let line = PlainText::new("the other nightpour does not sound what is due: alarms sound here");
         effects.push(Effect::Say { line, refused: true });
@@ -451,12 +417,14 @@ impl Vigil {
                     };
                     if here {
                         rang.push(notice.clone());
-                    } else if self.kind.is_some() {
-                        self.suspect.get_or_insert(now);
+                    } else if self.kind.is_some() && notice.first && notice.due > self.since {
+                        // Both find it due at the same moment; an older one the other may have rung long ago.
+                        self.suspect.get_or_insert((notice.alarm, now));
                     }
                     left.push(Left::Rang { notice, outgoing, here });
                 }
                 Effect::Hush(alarm) => {
+                    self.suspect = self.suspect.filter(|(suspect, _)| *suspect != alarm);
                     if let Some(channels) = &mut self.channels {
                         channels.withdraw(alarm);
                     }
@@ -472,7 +440,7 @@ impl Vigil {
             let effects = self.note_rings(&rang, now);
             left.extend(self.perform(effects, now));
         }
-        self.mind_the_machine();
+        self.wakefulness.mind(self.needs_awake(), now);
         left
     }
 
@@ -499,24 +467,5 @@ impl Vigil {
             && self.kind.is_some()
             && self.sounds()
             && self.bench().alarms().iter().any(|a| matters(&a))
-    }
-
-    /// Holds the machine awake while it has to be, and no longer.
-    fn mind_the_machine(&mut self) {
-        match (self.needs_awake(), self.asked_awake) {
-            (true, false) => {
-                self.asked_awake = true;
-                let tell = Arc::clone(&self.tell);
-                let told: Arc<dyn Fn(awake::Answer) + Send + Sync> =
-                    Arc::new(move |answer| tell(News::Awake(AwakeNews(answer))));
-                awake::ask(&told);
-            }
-            (false, true) => {
-                self.asked_awake = false;
-                self.hold = None;
-                self.awake = Awake::NotHeld;
-            }
-            _ => {}
-        }
     }
 }

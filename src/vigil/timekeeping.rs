@@ -23,6 +23,8 @@ pub(super) enum Noticed {
 #[derive(Debug)]
 pub(super) struct Timekeeper {
     tie: Option<Tie>,
+    /// Whether the notebook knows it.
+    told: bool,
     slept: Option<SignedDuration>,
     /// Since when a set clock waits to be written down, by the uptime.
     failed_at: Option<SignedDuration>,
@@ -32,13 +34,15 @@ impl Timekeeper {
     /// Begins with what the notebook knows, and tells it what has changed since.
     pub fn begin(clock: &dyn Clock, notebook: &mut Notebook) -> Self {
         let tie = clock.uptime().and_then(|shown| notebook.settle_clock(clock.now(), &shown).ok());
-        Self { tie, slept: clock.slept(), failed_at: None }
+        Self { told: tie.is_some() || clock.uptime().is_none(), tie, slept: clock.slept(), failed_at: None }
     }
 
     /// The present. A clock that was set since the last look is told to `notebook` before; until that can be, the present goes
     /// on as if it had not been set.
     pub fn now(&mut self, clock: &dyn Clock, notebook: &mut Notebook) -> (Timestamp, Vec<Noticed>) {
-        let mut noticed = Vec::new();
+        let (now, clock_set) = self.wall(clock, notebook);
+        // A clock that was set comes first: what rings after a sleep rings by the right one.
+        let mut noticed: Vec<Noticed> = clock_set.into_iter().collect();
         if let Some(slept) = clock.slept() {
             let longer = self.slept.map_or(SignedDuration::ZERO, |before| slept - before);
             if longer > SLEPT_MORE_THAN {
@@ -46,25 +50,30 @@ impl Timekeeper {
             }
             self.slept = Some(slept);
         }
+        (now, noticed)
+    }
+
+    fn wall(&mut self, clock: &dyn Clock, notebook: &mut Notebook) -> (Timestamp, Option<Noticed>) {
         let wall = clock.now();
-        let Some(shown) = clock.uptime() else { return (wall, noticed) };
-        let Some(tie) = &self.tie else { return (wall, noticed) };
-        if tie.stands(wall, &shown) {
-            return (wall, noticed);
+        let Some(shown) = clock.uptime() else { return (wall, None) };
+        // Where the notebook could not be asked, it is held against how it stood when this began.
+        let tie = self.tie.get_or_insert_with(|| Tie::of(wall, &shown));
+        let stands = tie.stands(wall, &shown);
+        if stands && self.told {
+            return (wall, None);
         }
         let rested = self.failed_at.is_none_or(|failed| shown.uptime - failed >= TRY_AGAIN);
         if rested {
             match notebook.settle_clock(wall, &shown) {
                 Ok(settled) => {
                     self.tie = Some(settled);
-                    self.failed_at = None;
-                    noticed.push(Noticed::ClockSet);
-                    return (wall, noticed);
+                    (self.told, self.failed_at) = (true, None);
+                    return (wall, (!stands).then_some(Noticed::ClockSet));
                 }
                 Err(NotebookError { .. }) => self.failed_at = Some(shown.uptime),
             }
         }
-        (tie.present(wall, &shown), noticed)
+        (tie.present(wall, &shown), None)
     }
 }
 

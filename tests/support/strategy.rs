@@ -55,7 +55,7 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
             .prop_map(|promised| Entry::Bedtime { promised }),
         any_tonight().prop_map(Entry::Tonight),
         any_time().prop_map(|from| Entry::Slept { from }),
-        any::<i64>().prop_map(|by_us| Entry::ClockSet { by_us }),
+        (any::<i64>(), any::<i64>()).prop_map(|(by_us, after)| Entry::ClockSet { by_us, after: EntryId(after) }),
         any::<i64>().prop_map(|seq| Entry::Undone { entry: EntryId(seq) }),
     ]
 }

@@ -1,5 +1,5 @@
 //! A real MQTT broker: readings in, alarms out, the broker killed and started again. Needs 'mosquitto' and its clients;
-//! .ci/broker-alarm installs them.
+//! .ci/real-alarms installs them.
 
 use crate::home::Home;
 use crate::sources::see_reading;
@@ -75,7 +75,7 @@ fn free_port() -> u16 {
 }
 
 #[test]
-#[ignore = "needs an MQTT broker: run .ci/broker-alarm"]
+#[ignore = "needs an MQTT broker: run .ci/real-alarms"]
 fn readings_come_in_and_alarms_go_out_and_a_broker_that_was_away_gets_what_it_missed() {
     let home = Home::new();
     let port = free_port();

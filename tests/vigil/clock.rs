@@ -1,25 +1,25 @@
-//! The machine's clock set while the real program runs, by a library that fakes it. Needs libfaketime; .ci/clock-alarm
+//! The machine's clock set while the real program runs, by a library that fakes it. Needs libfaketime; .ci/real-alarms
 //! installs it. It fakes the wall clock alone: the count since the machine was started stays true, as when a clock is set.
 
 use crate::home::Home;
 use crate::watch::Vigil;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Duration;
 
 fn library() -> PathBuf {
     let found = ["/usr/lib", "/usr/lib64", "/usr/local/lib"].into_iter().find_map(|folder| {
-        let here = walk(PathBuf::from(folder));
+        let here = walk(Path::new(folder));
         here.into_iter().find(|path| path.ends_with("libfaketime.so.1"))
     });
     found.expect("libfaketime is installed")
 }
 
-fn walk(folder: PathBuf) -> Vec<PathBuf> {
-    let inside = std::fs::read_dir(&folder).into_iter().flatten().flatten().map(|entry| entry.path());
+fn walk(folder: &Path) -> Vec<PathBuf> {
+    let inside = std::fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
     let (folders, mut files): (Vec<PathBuf>, Vec<PathBuf>) =
         inside.partition(|path| path.is_dir() && !path.is_symlink());
-    files.extend(folders.into_iter().filter(|path| path.components().count() < 6).flat_map(walk));
+    files.extend(folders.iter().filter(|path| path.components().count() < 6).flat_map(|folder| walk(folder)));
     files
 }
 
@@ -48,7 +48,7 @@ fn left_s(home: &Home) -> i64 {
 }
 
 #[test]
-#[ignore = "needs libfaketime: run .ci/clock-alarm"]
+#[ignore = "needs libfaketime: run .ci/real-alarms"]
 fn a_clock_that_is_set_moves_no_deadline_and_rings_nothing() {
     let home = Home::new();
     home.settle(&home.ring_into_file());

@@ -11,7 +11,7 @@ fn a_hostile_label_stays_text_on_every_way_out() {
     let mark = home.path("owned");
     let label = format!("a\r\nX-Injected: yes\r\n\r\n$(touch '{mark}') `touch '{mark}'`; \x1b]0;owned\x07<b>&amp;'\"");
     home.settle(&format!("{}[channel.post]\nurl = \"http://{address}/\"\nas = \"text\"\n", home.ring_into_file()));
-    home.run(&["mix", "five-minute-epoxy", "--label", &label, "--at", "5m ago"]);
+    home.run(&["mix", "five-minute-epoxy", "--label", &label, "--at", "4m ago"]);
     let vigil = Vigil::start(&home);
     let request = requests.recv_timeout(PATIENCE).unwrap();
     assert!(!request.head.iter().any(|line| line.to_lowercase().starts_with("x-injected")), "{request:?}");

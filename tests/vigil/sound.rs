@@ -17,7 +17,7 @@ fn without_a_player_that_is_said_and_the_rest_sounds() {
 }
 
 #[test]
-#[ignore = "needs a player: run .ci/sound-alarm"]
+#[ignore = "needs a player: run .ci/real-alarms"]
 fn a_real_player_plays_the_tone() {
     let home = Home::new();
     let recording = home.path("heard.raw");

@@ -9,6 +9,9 @@ use std::time::Duration;
 /// Longer than any tone of ours.
 const WITHIN: Duration = Duration::from_secs(12);
 
+/// The variable with the file's path, for players that take no argument.
+const TONE: &str = "NIGHTPOUR_TONE";
+
 /// What is looked for, in this order, each with what keeps it quiet and makes it end. The file comes last.
 const KNOWN: [&[&str]; 8] = [
     &["pw-play"],
@@ -18,7 +21,7 @@ const KNOWN: [&[&str]; 8] = [
     &["play", "-q"],
     &["ffplay", "-v", "error", "-nodisp", "-autoexit"],
     &["mpv", "--no-video", "--really-quiet"],
-    &["powershell", "-NoProfile", "-Command", "(New-Object Media.SoundPlayer $args[0]).PlaySync()"],
+    &["powershell", "-NoProfile", "-Command", "(New-Object Media.SoundPlayer $env:NIGHTPOUR_TONE).PlaySync()"],
 ];
 
 /// A player that is there.
@@ -37,19 +40,18 @@ pub(in crate::alarm) enum NoPlayer {
 }
 
 impl Player {
-    /// The user's own, or the first one that is installed.
-    pub fn find(own: Option<&[String]>) -> Result<Self, NoPlayer> {
+    /// The user's own, or all that are installed, the likeliest first.
+    pub fn find(own: Option<&[String]>) -> Result<Vec<Self>, NoPlayer> {
         let path = std::env::var_os("PATH").unwrap_or_default();
         if let Some(run) = own {
             let name = run.first().map(String::as_str).unwrap_or_default();
-            return if is_there(name, &path) {
-                Ok(Self { run: run.to_vec() })
-            } else {
-                Err(NoPlayer::NotThere(printable(name)))
-            };
+            let there = is_there(name, &path);
+            return if there { Ok(vec![Self { run: run.to_vec() }]) } else { Err(NoPlayer::NotThere(printable(name))) };
         }
-        let found = KNOWN.iter().find(|run| is_there(run[0], &path)).ok_or(NoPlayer::NotFound)?;
-        Ok(Self { run: found.iter().map(|word| (*word).to_owned()).collect() })
+        let there = KNOWN.iter().filter(|run| is_there(run[0], &path));
+        let found: Vec<Self> =
+            there.map(|run| Self { run: run.iter().map(|word| (*word).to_owned()).collect() }).collect();
+        if found.is_empty() { Err(NoPlayer::NotFound) } else { Ok(found) }
     }
 
     pub fn name(&self) -> String {
@@ -57,10 +59,14 @@ impl Player {
     }
 
     /// Plays the file to its end.
-    pub fn play(&self, file: &Path) -> Result<(), Failed> {
+    pub fn play(&self, file: &str) -> Result<(), Failed> {
         let mut run = self.run.clone();
-        run.push(file.display().to_string());
-        limited::run(Job { run: &run, variables: &[], input: "", within: WITHIN }).map(drop)
+        let variables = [(TONE, file.to_owned())];
+        // Named in its own command, a file that is an argument too would be taken as more of it.
+        if !run.iter().any(|word| word.contains(TONE)) {
+            run.push(file.to_owned());
+        }
+        limited::run(Job { run: &run, variables: &variables, input: "", within: WITHIN }).map(drop)
     }
 }
 

@@ -23,8 +23,9 @@ const STUTTER: SignedDuration = SignedDuration::from_secs(120);
 /// An answer counts for an alarm that fell due this long after it: the forecast wavered. One that moved further asks
 /// again.
 const GOOD_FOR: SignedDuration = SignedDuration::from_mins(5);
-/// A source may take this long to be read once the bench is awake, before it counts as silent.
-const FIRST_READING: SignedDuration = SignedDuration::from_mins(3);
+
+/// An entry after all that are written.
+const NEWEST: EntryId = EntryId(i64::MAX);
 
 #[derive(Debug, Clone, Copy)]
 struct Rung {
@@ -46,6 +47,8 @@ pub(in crate::bench) struct AlarmBook {
     /// Answers given while an alarm rang, and the moment it was known to be due at: later than the answer's own time
     /// where the clock was set back meanwhile.
     heard: BTreeMap<AlarmId, (EntryId, Timestamp)>,
+    /// Answers that the notebook could not take yet: they count all the same.
+    unwritten: BTreeMap<AlarmId, AlarmAnswer>,
 }
 
 /// What changed with the ringing.
@@ -87,7 +90,13 @@ struct Found {
 
 impl AlarmBook {
     pub fn new(opened: Timestamp) -> Self {
-        Self { awake_since: opened, alarms: Vec::new(), rung: BTreeMap::new(), heard: BTreeMap::new() }
+        Self {
+            awake_since: opened,
+            alarms: Vec::new(),
+            rung: BTreeMap::new(),
+            heard: BTreeMap::new(),
+            unwritten: BTreeMap::new(),
+        }
     }
 
     /// Notes that the bench asked to be woken at `expected`, and it is `now`.
@@ -95,6 +104,16 @@ impl AlarmBook {
         if now >= later(expected, ASLEEP_AFTER) {
             self.awake_since = now;
         }
+    }
+
+    /// Lets an answer count that could not be written down yet.
+    pub fn answer_unwritten(&mut self, alarm: AlarmId, at: Timestamp, answer: Answer) {
+        self.unwritten.insert(alarm, AlarmAnswer { entry: NEWEST, alarm, at, answer });
+    }
+
+    /// All answers stand in the notebook now.
+    pub fn all_written(&mut self) {
+        self.unwritten.clear();
     }
 
     /// Notes that nothing could be heard before `now`: the machine slept.
@@ -204,11 +223,13 @@ impl AlarmBook {
     /// says so itself.
     fn missed(&self, present: &Present<'_>, batch: &Batch, stage: &StageForecast, closing: &Alarm) -> Option<Alarm> {
         let answered = matches!(closing.state, AlarmState::Acknowledged { .. } | AlarmState::Snoozed { .. });
-        if stage.stage != Stage::NextLayerCloses || !answered {
+        let due = stage.band.likely?;
+        // Whoever answered after that has been told so.
+        let in_time = batch.answer(closing.id).is_some_and(|answer| answer.at < due);
+        if stage.stage != Stage::NextLayerCloses || !answered || !in_time {
             return None;
         }
         let id = closing.id.at_phase(Phase::Missed);
-        let due = stage.band.likely?;
         let found = Found { id, reason: Reason::StageDue, due, urgency: Urgency::Normal, wakes: false };
         Some(self.alarm(present, batch.answer(id), found))
     }
@@ -238,21 +259,21 @@ impl AlarmBook {
         for (&silent, &after) in &rules.silent_after {
             let last = log.readings().last_of(silent).map_or(running_since, |reading| reading.at);
             let due = later(last, after).max(running_since);
-            // Read again within minutes of being opened, or of waking, it was not silent.
-            let due = due.max(later(self.awake_since, FIRST_READING));
             let id = AlarmId::Silence { silent };
             let urgency = if silent == Place::Bench { Urgency::Normal } else { Urgency::Low };
             let found = Found { id, reason: Reason::Silent, due, urgency, wakes: silent == Place::Bench };
             let alarm = self.alarm(present, log.silence_answer(silent), found);
+            // Opened, or woken, so short a while ago, nobody can tell whether it will be read; what rings rings on.
+            let too_soon = present.now < later(self.awake_since, after) && !self.rung.contains_key(&id);
             // What is not due is no news: the next reading moves it.
-            if alarm.state != AlarmState::Pending {
-                into.push(alarm);
-            }
+            let told = alarm.state != AlarmState::Pending && !(alarm.is_sounding() && too_soon);
+            into.extend(told.then_some(alarm));
         }
     }
 
     fn alarm(&self, present: &Present<'_>, answer: Option<AlarmAnswer>, found: Found) -> Alarm {
         let Found { id, reason, due, urgency, wakes } = found;
+        let answer = self.unwritten.get(&id).copied().or(answer);
         let now = present.now;
         let answered_at = |a: &AlarmAnswer| match self.heard.get(&id) {
             Some((entry, known_due)) if *entry == a.entry => a.at.max(*known_due),

@@ -301,6 +301,12 @@ fn a_window_that_somebody_let_pass_is_told_as_missed() {
     assert_eq!(state(&book, missed), Some(AlarmState::Pending));
     let sounds = refresh(&mut book, &story.log(), likely);
     assert!(sounds.contains(&Sound::Ring { alarm: missed, count: 1 }), "{sounds:?}");
+    // Who answers only then has read that it is over.
+    let mut late = layer();
+    late.write_at(likely, Entry::Acknowledged { alarm: closes });
+    let mut book = AlarmBook::new(at(0));
+    refresh(&mut book, &late.log(), likely);
+    assert_eq!(state(&book, missed), None);
 }
 
 #[test]
@@ -324,8 +330,13 @@ fn a_source_that_falls_silent_rings_and_a_reading_hushes_it() {
     assert!(sounds.contains(&Sound::Ring { alarm: silent, count: 1 }), "silent once more: {sounds:?}");
     // Just opened, or just woken: the source has not had its turn yet.
     let mut book = AlarmBook::new(at(100));
-    refresh_by(&rules, &mut book, &story.log(), at(102));
+    refresh_by(&rules, &mut book, &story.log(), at(119));
     assert_eq!(state(&book, silent), None);
-    refresh_by(&rules, &mut book, &story.log(), at(103));
+    refresh_by(&rules, &mut book, &story.log(), at(120));
     assert!(matches!(state(&book, silent), Some(AlarmState::Sounding { .. })));
+    // Answered, it stays so for who opens the bench, or wakes, after that.
+    story.write(121, Entry::Acknowledged { alarm: silent });
+    let mut book = AlarmBook::new(at(130));
+    refresh_by(&rules, &mut book, &story.log(), at(160));
+    assert!(matches!(state(&book, silent), Some(AlarmState::Acknowledged { .. })));
 }

@@ -2,33 +2,38 @@
 
 use super::Log;
 use crate::bench::batch::{AlarmAnswer, Answer};
+use crate::bench::entry::EntryId;
 use crate::bench::tie::later;
 use jiff::SignedDuration;
 
 impl Log {
-    /// The clock was set forward by so much: all that was told before moves along.
-    pub(super) fn shift(&mut self, by: SignedDuration) {
-        self.readings.shift(by);
-        self.bedtime.shift(by);
-        shift_answers(&mut self.silence_answers, by);
+    /// The clock was set forward by so much: what was told after the entry `after` moves along.
+    pub(super) fn shift(&mut self, by: SignedDuration, after: EntryId) {
+        self.readings.shift(by, after);
+        self.bedtime.shift(by, after);
+        shift_answers(&mut self.silence_answers, by, after);
         for batch in self.batches.iter_mut().flatten() {
-            batch.started = later(batch.started, by);
-            for observation in &mut batch.observations {
+            if batch.entry > after {
+                batch.started = later(batch.started, by);
+            }
+            for observation in batch.observations.iter_mut().filter(|observation| observation.entry > after) {
                 observation.seen = observation.seen.shifted(by);
             }
-            shift_answers(&mut batch.answers, by);
+            shift_answers(&mut batch.answers, by, after);
         }
         for piece in self.pieces.iter_mut().flatten() {
-            piece.started = later(piece.started, by);
-            for measured in &mut piece.measured {
+            if piece.entry > after {
+                piece.started = later(piece.started, by);
+            }
+            for measured in piece.measured.iter_mut().filter(|measured| measured.entry > after) {
                 measured.at = later(measured.at, by);
             }
         }
     }
 }
 
-fn shift_answers(answers: &mut [AlarmAnswer], by: SignedDuration) {
-    for answer in answers {
+fn shift_answers(answers: &mut [AlarmAnswer], by: SignedDuration, after: EntryId) {
+    for answer in answers.iter_mut().filter(|answer| answer.entry > after) {
         answer.at = later(answer.at, by);
         if let Answer::SnoozedUntil(until) = &mut answer.answer {
             *until = later(*until, by);
@@ -51,7 +56,7 @@ mod tests {
         let batch = story.mix(0, "clear-polyester");
         story.see(20, batch, Stage::Gel, Seen::NotYet { at: at(20) });
         story.write(21, Entry::Snoozed { alarm: AlarmId::of(batch, Stage::PotLife), until: at(40) });
-        story.write(25 + stepped_min, Entry::ClockSet { by_us: stepped_min * 60_000_000 });
+        story.write(25 + stepped_min, Entry::ClockSet { by_us: stepped_min * 60_000_000, after: EntryId(0) });
         story.read(30 + stepped_min, 18.0);
         (story, at(60 + stepped_min))
     }
@@ -81,6 +86,20 @@ mod tests {
                 [(at(stepped), 0)]
             );
         }
+    }
+
+    #[test]
+    fn what_was_written_under_an_earlier_start_of_the_machine_stays() {
+        let mut story = Story::at_20_c();
+        let before = story.mix(0, "clear-polyester");
+        let last = story.entries().last().unwrap().id;
+        let since = story.mix(30, "clear-polyester");
+        story.write(500, Entry::ClockSet { by_us: 480 * 60_000_000, after: last });
+        let log = story.log();
+        let started = |id| log.batch(id).unwrap().started;
+        assert_eq!((started(before), started(since)), (at(0), at(510)));
+        let known = Log::as_known_at(at(60), story.entries().iter().cloned());
+        assert_eq!(known.running().map(|batch| batch.id).collect::<Vec<_>>(), [before]);
     }
 
     #[test]

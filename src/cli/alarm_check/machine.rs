@@ -4,6 +4,7 @@ use super::finding::{Finding, Sign};
 use crate::cli::shared::Desk;
 use crate::machine::{ENOUGH_BYTES, Power, Synchronised, lid_is_shut, power, room_bytes, synchronised};
 use crate::settings::Settings;
+use crate::text::PlainText;
 use crate::vigil::{Awake, is_watched, try_awake};
 use std::sync::mpsc::channel;
 use std::time::Duration;
@@ -23,8 +24,19 @@ fn watch(desk: &Desk) -> Finding {
         return Finding::new("watch", Sign::Fatal, "no nightpour is running that would sound anything", mend);
     }
     let who = desk.notebook().ok().and_then(|notebook| notebook.watcher().ok().flatten());
-    let who = who.map(|watcher| format!(" ({}, process {})", watcher.kind, watcher.pid)).unwrap_or_default();
+    let who = who.map(|watcher| (PlainText::new(&watcher.kind), watcher.pid));
+    if who.as_ref().is_some_and(|(_, pid)| is_stopped(*pid)) {
+        let mend = "bring it back with 'fg', or end it and start it again";
+        return Finding::new("watch", Sign::Fatal, "the nightpour that keeps watch is stopped (Ctrl-Z)", mend);
+    }
+    let who = who.map(|(kind, pid)| format!(" ({kind}, process {pid})")).unwrap_or_default();
     Finding::new("watch", Sign::Good, &format!("a nightpour keeps watch{who}"), "")
+}
+
+/// Whether a process is stopped, as Linux tells it (proc(5): the state stands behind the name in brackets).
+fn is_stopped(pid: u32) -> bool {
+    let stat = std::fs::read_to_string(format!("/proc/{pid}/stat")).unwrap_or_default();
+    stat.rsplit_once(") ").is_some_and(|(_, rest)| rest.starts_with('T'))
 }
 
 /// Runs `ask` where it cannot hold us up.

@@ -3,7 +3,9 @@
 CREATE TABLE clock (
     id INTEGER PRIMARY KEY CHECK (id = 1),
     boot TEXT NOT NULL,
-    offset_us INTEGER NOT NULL
+    offset_us INTEGER NOT NULL,
+    -- The last entry that was written before this start of the machine.
+    after_seq INTEGER NOT NULL
 ) STRICT;
 CREATE TABLE watcher (
     id INTEGER PRIMARY KEY CHECK (id = 1),
