@@ -37,6 +37,8 @@ const EXAMPLES: &str = "Examples:
   nightpour mix clear-polyester --resin-g 80 --depth-mm 10 --label 'layer 1'
   nightpour seen gel --at 23:40                       write down what you saw
   nightpour clocks                                    what is due, and when
+  nightpour alarm-check                               before bed: will I be woken?
+  nightpour ack                                       acknowledge what rings
 
 Times are given as 23:40 (the most recent one), '2026-03-02 23:40', RFC 3339, or '20m ago'.";
 
