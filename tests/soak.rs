@@ -83,7 +83,7 @@ impl Month {
                 "{late:?} late: {notice:?}"
             );
             // Every third ring is answered by nobody, and rings again.
-            if self.rung % 3 != 0 {
+            if !self.rung.is_multiple_of(3) {
                 self.answered.insert(notice.alarm, at);
                 let left = self.vigil.handle(Event::Command(Command::Acknowledge { alarm: notice.alarm }), at);
                 self.look(left);

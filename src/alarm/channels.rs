@@ -44,6 +44,8 @@ pub struct Channels {
     mqtt: Option<Mqtt>,
     /// When each alarm last went out of the room.
     far: BTreeMap<(Channel, AlarmId), Timestamp>,
+    /// When each alarm that rings first sounded here.
+    sounded: BTreeMap<AlarmId, Timestamp>,
 }
 
 impl Channels {
@@ -71,28 +73,14 @@ impl Channels {
             };
             tell(ChannelEvent::Health(Channel::Sound, health));
         }
-        Self { settings: wanted, desktop, sound, command, post, mqtt, far: BTreeMap::new() }
-    }
-
-    /// The channels that are switched on.
-    pub fn names(&self) -> Vec<Channel> {
-        let ChannelSettings { desktop, bell, terminal, sound, command, post, mqtt } = &self.settings;
-        let on = [
-            (Channel::Desktop, desktop.is_some()),
-            (Channel::Sound, sound.is_some()),
-            (Channel::Bell, bell.is_some()),
-            (Channel::Terminal, terminal.is_some()),
-            (Channel::Command, command.is_some()),
-            (Channel::Post, post.is_some()),
-            (Channel::Mqtt, mqtt.is_some()),
-        ];
-        on.into_iter().filter_map(|(channel, on)| on.then_some(channel)).collect()
+        Self { settings: wanted, desktop, sound, command, post, mqtt, far: BTreeMap::new(), sounded: BTreeMap::new() }
     }
 
     /// Sends `notice` out on every channel whose turn it is, and says what the terminal has to do. Returns at once.
     pub fn ring(&mut self, notice: &Notice, now: Timestamp) -> Outgoing {
-        // What rings is due, whatever the clock shows.
-        let unanswered = now.duration_since(notice.due).max(SignedDuration::ZERO);
+        // From when it first sounded here: what was missed is not for every channel at once.
+        let sounded = *self.sounded.entry(notice.alarm).or_insert(now);
+        let unanswered = now.duration_since(sounded).max(SignedDuration::ZERO);
         let its_turn = |reach: &Reach| SignedDuration::try_from(reach.after).is_ok_and(|after| unanswered >= after);
         // What is only worth knowing waits until somebody looks.
         let loud = notice.urgency > Urgency::Low;
@@ -138,6 +126,7 @@ impl Channels {
 
     /// Takes an alarm back from every channel that still has it.
     pub fn withdraw(&mut self, alarm: AlarmId) {
+        self.sounded.remove(&alarm);
         self.far.retain(|(_, told), _| *told != alarm);
         if let Some(desktop) = &self.desktop {
             desktop.withdraw(alarm);

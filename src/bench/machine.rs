@@ -1,7 +1,7 @@
 //! The bench itself: `handle(event, now)` returns effects. It knows no clock, file, terminal or thread.
 
 use super::alarm_id::{AlarmId, Phase};
-use super::alarms::{Alarm, AlarmBook, Bearing, Sound};
+use super::alarms::{Alarm, AlarmBook, AlarmState, Bearing, Sound};
 use super::batch::{Answer, Batch};
 use super::bedtime::promises;
 use super::command::{Command, Decision, NewMix, Refusal, decide};
@@ -9,7 +9,7 @@ use super::entry::{BatchId, Entry, EntryId, NewEntry, Part, PieceId, Stored};
 use super::entry_words::entry_words;
 use super::forecast::{BatchForecast, forecast};
 use super::log::Log;
-use super::notice::Notice;
+use super::notice::{Notice, Urgency};
 use super::own_heat::HeatBook;
 use super::piece::{BenchPiece, Standing, pour_words};
 use super::rules::AlarmRules;
@@ -313,7 +313,9 @@ impl Bench {
 
     /// The alarm to show in big digits: the most urgent one sounding, else the next one due.
     pub fn next_alarm(&self) -> Option<&Alarm> {
-        self.alarms().iter().find(|a| a.is_open())
+        let open = || self.alarms().iter().filter(|a| a.is_open());
+        // What rests, and is only worth knowing, lets the others go first.
+        open().find(|a| a.urgency > Urgency::Low || a.state == AlarmState::Pending).or_else(|| open().next())
     }
 
     /// Going to bed now: what is counted on.
@@ -364,7 +366,6 @@ impl Bench {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::AlarmState;
     use crate::bench::testing::{Story, at};
     use crate::bench::{Seen, Trust};
     use crate::material::Stage;

@@ -3,7 +3,7 @@
 use super::json::print_json;
 use super::length::length;
 use super::shared::{Desk, Failure, Written};
-use crate::bench::{Alarm, AlarmId, AlarmState, BatchId, Bench, Command, Event};
+use crate::bench::{Alarm, AlarmId, AlarmState, BatchId, Bench, Command, Event, Refusal};
 use crate::material::Stage;
 use crate::text::PlainText;
 use crate::units::Hours;
@@ -12,6 +12,10 @@ use clap::Args;
 use jiff::{SignedDuration, Timestamp};
 use serde::Serialize;
 use std::io::Write;
+use std::time::Duration;
+
+/// Whoever wants longer acknowledges.
+const LONGEST_REST: Duration = Duration::from_hours(12);
 
 /// Acknowledge what rings, wherever it sounds; or let it rest for a while
 #[derive(Debug, Args)]
@@ -40,7 +44,11 @@ struct AnsweredFacts {
 
 pub(super) fn run(args: &AckArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let catalogue = desk.shelf().catalogue;
-    let rules = desk.settings_or_fail()?.rules;
+    if args.snooze.is_some_and(|rest| rest.seconds() > LONGEST_REST.as_secs_f64()) {
+        return Err(Failure::RestsTooLong(LONGEST_REST));
+    }
+    // Answering what rings must not hang on a slip in a file.
+    let rules = desk.settings_or_usual().rules;
     // Whatever rings elsewhere rings here too: as if this bench had been open all day.
     let opened = desk.now - SignedDuration::from_hours(24);
     let mut bench = Bench::new(catalogue.clone(), desk.zone.clone(), opened).with_rules(rules);
@@ -48,6 +56,11 @@ pub(super) fn run(args: &AckArgs, desk: &Desk, out: &mut impl Write) -> Result<(
     let wanted = args.which.as_deref().map(which).transpose()?;
     let due: Vec<Alarm> =
         bench.alarms().iter().filter(|alarm| rings(alarm, desk.now) && meant(alarm, wanted)).copied().collect();
+    if due.is_empty()
+        && let Some(wanted) = wanted
+    {
+        return Err(nothing_of(wanted, &bench, desk.now));
+    }
     let facts = |alarm: &Alarm| AnsweredFacts {
         alarm: alarm.id,
         words: format!("{}: {}", bench.title_of(alarm.id), alarm.words()),
@@ -69,6 +82,23 @@ pub(super) fn run(args: &AckArgs, desk: &Desk, out: &mut impl Write) -> Result<(
         }
     }
     Ok(())
+}
+
+/// What was asked for does not ring: there is no such batch, or others do.
+fn nothing_of(wanted: Wanted, bench: &Bench, now: Timestamp) -> Failure {
+    if let Wanted::Batch(batch) | Wanted::Stage(batch, _) = wanted
+        && bench.log().batch(batch).is_none()
+    {
+        return Refusal::UnknownBatch(batch).into();
+    }
+    let ringing = bench.alarms().iter().filter(|alarm| rings(alarm, now));
+    let named: Vec<String> = ringing
+        .map(|alarm| match alarm.id {
+            AlarmId::Stage { batch, stage, .. } => format!("{batch}:{stage}"),
+            AlarmId::Silence { .. } => "silence".to_owned(),
+        })
+        .collect();
+    Failure::OthersRing(if named.is_empty() { "none".to_owned() } else { named.join(", ") })
 }
 
 /// What an answer is for: what rings, or rests until the morning; a word ahead as well.

@@ -23,6 +23,12 @@ pub(super) fn run(args: &SettingsArgs, desk: &Desk, out: &mut impl Write) -> Res
     let found =
         if path.exists() { "fine" } else { "not there, so the usual holds ('--example' prints one to begin with)" };
     writeln!(out, "{}: {found}", printable(&path.display().to_string()))?;
+    let catalogue = desk.shelf().catalogue;
+    for rule in &settings.rules.stages {
+        if let Some(material) = rule.material.as_ref().filter(|material| catalogue.get(material).is_none()) {
+            writeln!(out, "  ! [[stage]] speaks of '{material}', and there is no such material")?;
+        }
+    }
     for line in words(&settings) {
         writeln!(out, "  {line}")?;
     }
@@ -45,7 +51,8 @@ fn words(settings: &Settings) -> Vec<String> {
         Some(quiet) => format!("quiet hours: {} to {}", quiet.from.strftime("%H:%M"), quiet.until.strftime("%H:%M")),
         None => "quiet hours: none".to_owned(),
     };
-    let mut lines = vec![format!("channels: {}", on.join(", ")), quiet];
+    let on = if on.is_empty() { "none: nothing would sound".to_owned() } else { on.join(", ") };
+    let mut lines = vec![format!("channels: {on}"), quiet];
     for source in &settings.sources {
         let origin = match &source.origin {
             Origin::File { path, .. } => format!("file {}", printable(&path.display().to_string())),

@@ -8,12 +8,14 @@ use crate::material::{Catalogue, UnknownMaterial, UnknownStage};
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, TransactError};
 use crate::pour::BadStep;
 use crate::settings::{BadSettings, Settings, load};
+use crate::strict::typed_duration;
 use crate::text::{PlainText, printable};
 use crate::vigil::headless::VigilError;
 use crate::when::{BadTime, parse_when};
 use jiff::{Timestamp, tz::TimeZone};
 use std::io::{self, Write};
 use std::path::PathBuf;
+use std::time::Duration;
 
 /// Why a command could not do its work.
 #[derive(Debug, thiserror::Error)]
@@ -43,8 +45,16 @@ pub(super) enum Failure {
     BadSettings { file: String, trouble: Trouble },
     #[error("'{0}' is no alarm here: give a batch's number, or number:stage as in '3:gel', or 'silence'")]
     NoAlarm(PlainText),
-    #[error("'{0}' is no time with a temperature; write them as in 23:00=17.5")]
+    #[error("'{0}' is no time with a temperature; write a time and °C, as in 23:00=17.5")]
     NoKnot(PlainText),
+    #[error(
+        "'{0}' would be more than a day and a half ahead: times follow each other, and past midnight the next day begins"
+    )]
+    KnotTooFar(PlainText),
+    #[error("an alarm rests for {} at most; acknowledge it instead", typed_duration(*.0))]
+    RestsTooLong(Duration),
+    #[error("nothing of that rings; these do: {0}")]
+    OthersRing(String),
     #[error(transparent)]
     Step(#[from] BadStep),
     #[error("'{0}' is no piece here; give its number, as the screen shows it")]
@@ -131,6 +141,14 @@ impl Desk {
     /// The user's settings.
     pub fn settings(&self) -> Result<Settings, BadSettings> {
         load(&self.folders.settings())
+    }
+
+    /// The same, or the usual ones where they cannot be used: what is wrong is shown on standard error.
+    pub fn settings_or_usual(&self) -> Settings {
+        self.settings_or_fail().unwrap_or_else(|failure| {
+            eprintln!("nightpour: {failure}; the usual ones hold");
+            Settings::default()
+        })
     }
 
     /// The same, where there is no going on without them: what is wrong is shown on standard error.

@@ -51,6 +51,8 @@ struct HourFacts {
 }
 
 const AHEAD_H: i64 = 12;
+/// Nobody knows the room of the day after tomorrow.
+const MOST_AHEAD: SignedDuration = SignedDuration::from_hours(36);
 
 pub(super) fn run(args: &TonightArgs, desk: &Desk, out: &mut impl Write) -> Result<(), Failure> {
     let wanted = match (args.knots.is_empty(), args.hold, args.past_nights) {
@@ -118,7 +120,16 @@ fn knots(args: &TonightArgs, desk: &Desk) -> Result<Vec<TypedKnot>, Failure> {
         // Each after the one before it, so that 23:00 and 02:00 are one night.
         let after = knots.last().map_or(desk.now, |knot| knot.at);
         let at = parse_ahead(at.trim(), after, &desk.zone)?;
-        let celsius = celsius.trim().trim_end_matches(['C', '°']).parse().ok().and_then(|c| Celsius::new(c).ok());
+        let celsius = celsius
+            .trim()
+            .trim_end_matches(['C', '°'])
+            .replace(',', ".")
+            .parse()
+            .ok()
+            .and_then(|c| Celsius::new(c).ok());
+        if at > desk.now + MOST_AHEAD {
+            return Err(Failure::KnotTooFar(PlainText::new(given)));
+        }
         knots.push(TypedKnot { at, celsius: celsius.ok_or_else(bad)? });
     }
     Ok(knots)

@@ -32,7 +32,8 @@ pub(super) fn run(args: &VigilArgs, desk: &Desk) -> Result<(), Failure> {
         zone: desk.zone.clone(),
         catalogue: desk.catalogue(),
         notebook: desk.notebook()?,
-        settings: desk.settings_or_fail()?,
+        // A slip in a file must not end the watch.
+        settings: desk.settings_or_usual(),
         kind: Some("vigil"),
     };
     let words = speaker()?;
@@ -66,7 +67,10 @@ fn tell(vigil: &Vigil, now: Timestamp, left: &Left, words: &SyncSender<String>) 
     let line = match left {
         Left::Rang { notice, here: true, .. } => format!("▲ {}: {}", notice.headline, notice.detail),
         Left::Rang { notice, here: false, .. } => format!("due, sounds elsewhere: {}", notice.headline),
-        Left::Hushed(alarm) => format!("silent: {}", vigil.bench().title_of(*alarm)),
+        Left::Hushed(alarm) => {
+            let stage = alarm.stage().map(|stage| format!(" · {}", stage.words())).unwrap_or_default();
+            format!("silent: {}{stage}", vigil.bench().title_of(*alarm))
+        }
         Left::Say { line, .. } => format!("! {line}"),
         Left::Health(channel, health) => {
             let sign = match health.doing {
@@ -85,6 +89,7 @@ fn print_unit(desk: &Desk, out: &mut impl Write) -> io::Result<()> {
     let program =
         std::env::current_exe().map_or_else(|_| "nightpour".to_owned(), |path| quoted(&path.display().to_string()));
     let store = quoted(&desk.store.display().to_string());
+    let config = quoted(&format!("NIGHTPOUR_CONFIG={}", desk.folders.config().display()));
     writeln!(
         out,
         "# ~/.config/systemd/user/nightpour-vigil.service; then:\n\
@@ -95,6 +100,7 @@ fn print_unit(desk: &Desk, out: &mut impl Write) -> io::Result<()> {
          StartLimitIntervalSec=0\n\
          \n\
          [Service]\n\
+         Environment={config}\n\
          ExecStart={program} --store {store} vigil\n\
          Restart=always\n\
          RestartSec=2\n\

@@ -56,10 +56,12 @@ fn celsius(figure: f64, written: &str) -> Result<Celsius, NoReading> {
 
 /// A figure with or without its unit; a humidity in percent may follow.
 fn plain(text: &str) -> Result<Sample, NoReading> {
-    let mut words = text.split([' ', '\t', '\n', '\r', ',', ';']).filter(|word| !word.is_empty());
+    let mut words =
+        text.split([' ', '\t', '\n', '\r', ';']).map(|word| word.trim_matches(',')).filter(|word| !word.is_empty());
     let first = words.next().ok_or(NoReading::Empty)?;
     let figure = first.trim_end_matches(['C', 'c', '°']);
-    let number = figure.parse().map_err(|_| NoReading::NotANumber(PlainText::new(first)))?;
+    // A decimal comma is a decimal point; more than one comma is no figure.
+    let number = figure.replacen(',', ".", 1).parse().map_err(|_| NoReading::NotANumber(PlainText::new(first)))?;
     let mut rest = words.filter(|word| !matches!(*word, "C" | "c" | "°C" | "°"));
     let humidity = rest.next().and_then(|word| percent(word.trim_end_matches('%').parse().ok()?));
     Ok(Sample { celsius: celsius(number, first)?, humidity })
@@ -118,6 +120,8 @@ mod tests {
     fn figures_are_read_as_they_are_written() {
         assert!((c("18.4\n", &Form::Plain) - 18.4).abs() < 1e-12);
         assert!((c("-3.25°C", &Form::Plain) + 3.25).abs() < 1e-12);
+        assert!((c("19,4", &Form::Plain) - 19.4).abs() < 1e-12);
+        assert!(read("1,234,5", &Form::Plain).is_err());
         let both = read("18.4 °C, 61 %", &Form::Plain).unwrap();
         assert!((both.celsius.get() - 18.4).abs() < 1e-12 && (both.humidity.unwrap().get() - 61.0).abs() < 1e-12);
         assert!((c("23062\n", &Form::Milli) - 23.062).abs() < 1e-12);

@@ -5,7 +5,7 @@ use super::secret::Secret;
 use crate::strict::{Field, Key, Mistake, Reported, Spanned, Table};
 use std::time::Duration;
 
-const ON: Key = Key::new("on", "false");
+const ON: Key = Key::new("on", "true");
 const DESKTOP: Key = Key::new("desktop", "[channel.desktop]");
 const BELL: Key = Key::new("bell", "[channel.bell]");
 const TERMINAL: Key = Key::new("terminal", "[channel.terminal]");
@@ -139,7 +139,10 @@ fn channel<'d, T>(
 ) -> Result<Option<T>, Reported> {
     let on = table.optional(ON, Field::truth);
     let after = reach_after(table);
-    let read = read(table, Reach { after: after? })?;
+    // What else there is of it is read all the same: it is not unknown for a slip in one line.
+    let reach = Reach { after: after.as_ref().copied().unwrap_or_default() };
+    let read = read(table, reach);
+    let (read, _) = (read?, after?);
     Ok(on?.is_none_or(Spanned::into_inner).then_some(read))
 }
 
@@ -170,6 +173,12 @@ fn post(table: &mut Table<'_>, reach: Reach) -> Result<PostSettings, Reported> {
 
 fn web_address(text: &str) -> Result<String, Mistake> {
     let whole = text.strip_prefix("http://").or_else(|| text.strip_prefix("https://"));
+    if whole.is_some_and(|rest| rest.split('/').next().is_some_and(|host| host.contains('@'))) {
+        return Err(Mistake {
+            what: "a name or password has no place in the address".to_owned(),
+            remedy: format!("take it out, and give the secret by {TOKEN_FILE}"),
+        });
+    }
     match whole.filter(|rest| !rest.is_empty() && !text.contains(char::is_whitespace)) {
         Some(_) => Ok(text.to_owned()),
         None => Err(Mistake {

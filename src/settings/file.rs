@@ -2,6 +2,7 @@
 
 use super::{Settings, read_settings};
 use crate::folders::{Trouble, read_text};
+use crate::material::fingerprint;
 use crate::strict::Problem;
 use crate::text::printable;
 use std::io;
@@ -40,7 +41,7 @@ pub fn load(path: &Path) -> Result<Settings, BadSettings> {
     let bad = |source: String, trouble| BadSettings { file: printable(&path.display().to_string()), source, trouble };
     match read_text(path) {
         Ok(source) => match read_settings(&source) {
-            Ok(read) => Ok(read.value),
+            Ok(read) => Ok(Settings { fingerprint: fingerprint(&source).0, ..read.value }),
             Err(problems) => Err(bad(source, Trouble::Problems(problems))),
         },
         Err(Trouble::Io(missing)) if missing.kind() == io::ErrorKind::NotFound => Ok(Settings::default()),

@@ -29,6 +29,8 @@ pub struct Settings {
     pub sources: Vec<SourceSettings>,
     /// Whether the machine is held awake while a clock runs that may wake somebody.
     pub stay_awake: bool,
+    /// Which text they were read from; empty: none.
+    pub fingerprint: String,
 }
 
 impl Default for Settings {
@@ -39,6 +41,7 @@ impl Default for Settings {
             broker: None,
             sources: Vec::new(),
             stay_awake: true,
+            fingerprint: String::new(),
         }
     }
 }

@@ -34,6 +34,17 @@ fn settings(top: &mut Table<'_>) -> Result<Settings, Reported> {
     let broker = top.optional(BROKER, |field| field.table(broker));
     let sources = top.optional(SOURCE, |field| field.tables(source));
     let (sources, channels, broker) = (sources?.unwrap_or_default(), channels?.unwrap_or_default(), broker?);
+    if let Some(twice) =
+        sources.iter().enumerate().find(|(i, source)| sources[..*i].iter().any(|s| s.name == source.name))
+    {
+        let what = format!("two sources are called '{}'", twice.1.name);
+        return Err(top.report(Problem::new(
+            top.span(),
+            &what,
+            None,
+            "give one of them another name, such as \"shelf\"",
+        )));
+    }
     let by_topic = sources.iter().any(|source| matches!(source.origin, Origin::Topic(_)));
     if broker.is_none() && (by_topic || channels.mqtt.is_some()) {
         let what = "messages go by a broker, and nothing says where it is";
@@ -45,7 +56,14 @@ fn settings(top: &mut Table<'_>) -> Result<Settings, Reported> {
         stages: stages?.unwrap_or_default(),
         silent_after: silent_after(&sources),
     };
-    Ok(Settings { rules, channels, broker, sources, stay_awake: stay_awake?.is_none_or(Spanned::into_inner) })
+    Ok(Settings {
+        rules,
+        channels,
+        broker,
+        sources,
+        stay_awake: stay_awake?.is_none_or(Spanned::into_inner),
+        fingerprint: String::new(),
+    })
 }
 
 /// After how long each place counts as silent: the most patient of its sources decides, for any of them is enough.

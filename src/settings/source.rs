@@ -115,7 +115,7 @@ fn shortest_silence(origin: &Origin) -> Duration {
 }
 
 fn origin(table: &mut Table<'_>) -> Result<Origin, Reported> {
-    let file = table.optional(FILE, Field::text);
+    let file = table.optional(FILE, |field| field.parsed(whole_path));
     let run = table.optional(RUN, command);
     let topic = table.optional(TOPIC, Field::text);
     let every = span(table, EVERY);
@@ -123,7 +123,7 @@ fn origin(table: &mut Table<'_>) -> Result<Origin, Reported> {
     let every = every?.unwrap_or(Duration::from_mins(1)).max(Duration::from_secs(1));
     let within = within?.unwrap_or(Duration::from_secs(10));
     match (file?, run?, topic?) {
-        (Some(path), None, None) => Ok(Origin::File { path: PathBuf::from(path.into_inner().as_str()), every }),
+        (Some(path), None, None) => Ok(Origin::File { path: path.into_inner(), every }),
         (None, Some(run), None) => Ok(Origin::Command { run, every, within }),
         (None, None, Some(topic)) => Ok(Origin::Topic(topic.into_inner().to_string())),
         (None, None, None) => Err(table.missing_any(
@@ -137,6 +137,16 @@ fn origin(table: &mut Table<'_>) -> Result<Origin, Reported> {
             "keep one of file, run and topic, and make another [[source]] of the other",
         )),
     }
+}
+
+/// A path that does not hang on where the program was started.
+fn whole_path(text: &str) -> Result<PathBuf, Mistake> {
+    let path = PathBuf::from(text);
+    if path.is_absolute() {
+        return Ok(path);
+    }
+    let what = "this is not a whole path".to_owned();
+    Err(Mistake { what, remedy: format!("write it from the root on, as in {FILE}") })
 }
 
 #[derive(Clone, Copy)]

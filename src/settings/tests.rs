@@ -47,17 +47,24 @@ fn mistakes_are_told_with_their_remedy() {
     for (source, words) in [
         ("[quiet]\nfrom = \"half past ten\"\nuntil = \"06:30\"\n", ["2: that is no clock time", "from = \"22:30\""]),
         ("[channel.post]\nurl = \"alarms.example\"\n", ["2: that is no web address", "https://"]),
+        ("[channel.post]\nurl = \"https://u:p@x.example/a\"\n", ["no place in the address", "token_file"]),
+        ("[channel.command]\nrun = [\"a\"]\nafter = 3\n", ["3: 'after'", "\"3m\""]),
+        ("[[source]]\nname = \"b\"\nfile = \"x.txt\"\n", ["is not a whole path", "/"]),
+        (
+            "[[source]]\nname = \"b\"\nfile = \"/x\"\n[[source]]\nname = \"b\"\nfile = \"/y\"\n",
+            ["two sources", "another name"],
+        ),
         ("[channel.mqtt]\ntopic = \"bench/alarms\"\n", ["nothing says where it is", "[broker]"]),
         ("[channel.mqtt]\ntopic = \"bench/#\"\n[broker]\nhost = \"a\"\n", ["wildcards", "bench/alarms"]),
         ("[[source]]\nname = \"bench\"\n", ["where its readings come from", "file, run or topic"]),
-        ("[[source]]\nname = \"b\"\nfile = \"x\"\nas = \"json\"\n", ["temperature", "/temperature"]),
-        ("[[source]]\nname = \"b\"\nfile = \"x\"\nrun = [\"y\"]\n", ["one origin", "[[source]]"]),
+        ("[[source]]\nname = \"b\"\nfile = \"/x\"\nas = \"json\"\n", ["temperature", "/temperature"]),
+        ("[[source]]\nname = \"b\"\nfile = \"/x\"\nrun = [\"y\"]\n", ["one origin", "[[source]]"]),
         (
-            "[[source]]\nname = \"b\"\nfile = \"x\"\nleast_c = 5\nmost_c = 4\n",
+            "[[source]]\nname = \"b\"\nfile = \"/x\"\nleast_c = 5\nmost_c = 4\n",
             ["no reading could ever pass", "least_c"],
         ),
         (
-            "[[source]]\nname = \"b\"\nfile = \"x\"\nsilent_after = \"3m\"\n",
+            "[[source]]\nname = \"b\"\nfile = \"/x\"\nsilent_after = \"3m\"\n",
             ["shorter than a source may be quiet", "write 6m"],
         ),
         ("[broker]\nhost = \"a\"\nuser = \"koi\"\n", ["password_file", "password_file"]),

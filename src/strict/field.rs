@@ -172,6 +172,10 @@ impl<'d> Field<'d> {
                 let what = format!("'{}' is text where true or false belongs", self.key.name);
                 Err(self.problem(&what, &format!("write {} = false", self.key.name)))
             }
+            DeValue::String(text) if matches!(text.trim().to_lowercase().as_str(), "true" | "yes" | "on") => {
+                let what = format!("'{}' is text where true or false belongs", self.key.name);
+                Err(self.problem(&what, &format!("write {} = true", self.key.name)))
+            }
             _ => Err(self.wrong_kind("true or false")),
         }
     }

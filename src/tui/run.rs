@@ -16,7 +16,7 @@ use crate::notebook::{Notebook, NotebookError, WatchKind};
 use crate::rehearsal::Script;
 use crate::settings::Settings;
 use crate::text::{PlainText, first_of};
-use crate::vigil::{Awake, Left, News, Signal, Signals, Sleeper, Vigil, VigilOptions};
+use crate::vigil::{Awake, Left, News, Signal, Signals, Sleeper, SourceState, Vigil, VigilOptions};
 use crossterm::event::KeyEvent;
 use jiff::{Timestamp, tz::TimeZone};
 use std::time::Duration;
@@ -374,11 +374,19 @@ impl Live {
             self.title = title;
         }
         self.ui.set_standing(self.standing(), self.script.is_none() && !self.vigil.sounds());
+        self.ui.set_trouble(self.trouble());
         let bench = self.vigil.bench();
         self.ui.show(bench.sounding().or_else(|| bench.next_alarm()).map(|alarm| alarm.id), now);
         self.ui.refresh(self.vigil.bench(), now);
         let view = View { bench: self.vigil.bench(), ui: &self.ui, now, palette: self.palette };
         Ok(self.screen.draw(|frame| panes::draw(frame, view))?)
+    }
+
+    /// The first thermometer whose last word was not taken, and how many more there are.
+    fn trouble(&self) -> Option<String> {
+        let told = |source: &SourceState| Some(format!("{}: {}", source.name, source.trouble.as_ref()?));
+        let lines: Vec<String> = self.vigil.sources().iter().filter_map(told).collect();
+        first_of(&lines)
     }
 
     /// What stands beside the channels in the top line.

@@ -68,6 +68,8 @@ pub(super) struct Ui {
     /// What stands beside them: who else sounds, whether the machine stays awake.
     standing: Option<(String, Role)>,
     standby: bool,
+    /// Why a thermometer's last word was not taken.
+    trouble: Option<String>,
     bedside: bool,
 }
 
@@ -86,6 +88,7 @@ impl Default for Ui {
             channels: BTreeMap::new(),
             standing: None,
             standby: false,
+            trouble: None,
             bedside: false,
         }
     }
@@ -143,6 +146,15 @@ impl Ui {
     /// Notes what stands beside the channels; `standby`: another process sounds the alarms.
     pub fn set_standing(&mut self, standing: Option<(String, Role)>, standby: bool) {
         (self.standing, self.standby) = (standing, standby);
+    }
+
+    /// Notes why a thermometer's last word was not taken; `None` where all are fine.
+    pub fn set_trouble(&mut self, trouble: Option<String>) {
+        self.trouble = trouble;
+    }
+
+    pub fn trouble(&self) -> Option<&str> {
+        self.trouble.as_deref()
     }
 
     /// Whether another process sounds the alarms.

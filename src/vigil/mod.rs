@@ -18,7 +18,7 @@ pub use thermometers::SourceState;
 pub(crate) use wake::Sleeper;
 
 use crate::alarm::{Channel, ChannelEvent, ChannelHealth, Channels, Outgoing};
-use crate::bench::{AlarmId, Bench, Command, Effect, Entry, Event, NewEntry, Notice};
+use crate::bench::{AlarmId, Bench, Command, Effect, Entry, Event, NewEntry, Notice, Urgency};
 use crate::clock::Clock;
 use crate::material::Catalogue;
 use crate::notebook::{Notebook, NotebookError, Watch, WatchKind, Watcher};
@@ -412,7 +412,7 @@ impl Vigil {
                     let outgoing = match &mut self.channels {
                         Some(channels) if here => channels.ring(&notice, now),
                         // A rehearsal has a screen and nothing else.
-                        None => Outgoing { bell: notice.urgency > crate::bench::Urgency::Low, notify: false },
+                        None => Outgoing { bell: notice.urgency > Urgency::Low, notify: false },
                         Some(_) => Outgoing::default(),
                     };
                     if here {
@@ -447,7 +447,10 @@ impl Vigil {
     /// What comes of it: the notebook may have news.
     fn note_rings(&mut self, rang: &[Notice], now: Timestamp) -> Vec<Effect> {
         self.tell_watcher(now);
-        let first = rang.iter().filter(|notice| notice.first).map(|notice| Entry::Rang { alarm: notice.alarm });
+        let first = rang
+            .iter()
+            .filter(|notice| notice.first && notice.urgency > Urgency::Low)
+            .map(|notice| Entry::Rang { alarm: notice.alarm });
         let entries: Vec<NewEntry> = first.map(|entry| NewEntry { happened: now, entry }).collect();
         if entries.is_empty() { Vec::new() } else { self.session.write(&entries, now) }
     }
@@ -455,7 +458,8 @@ impl Vigil {
     /// Writes down that this process sounds, and when it last did.
     fn tell_watcher(&mut self, pulse: Timestamp) {
         let Some(kind) = self.kind else { return };
-        let watcher = Watcher { kind: kind.to_owned(), pid: std::process::id(), since: self.since, pulse };
+        let settings = self.settings.fingerprint.clone();
+        let watcher = Watcher { kind: kind.to_owned(), pid: std::process::id(), since: self.since, pulse, settings };
         // Without it another process may sound as well, which is the lesser evil.
         let _ = self.session.notebook_mut().set_watcher(&watcher);
     }

@@ -32,6 +32,10 @@ pub(super) struct Thermometers {
     states: Vec<SourceState>,
 }
 
+fn without_figures(words: &PlainText) -> String {
+    words.as_str().chars().filter(|c| !c.is_ascii_digit()).collect()
+}
+
 impl Thermometers {
     /// None of them is read yet.
     pub fn new(settings: &Settings) -> Self {
@@ -72,8 +76,8 @@ impl Thermometers {
         };
         match verdict {
             Verdict::Refused(why) => {
-                // Said once, not with every reading that is refused for the same reason.
-                let news = state.trouble.is_none();
+                // Said once, not with every reading that is refused for the same reason, whatever its figures.
+                let news = state.trouble.as_ref().is_none_or(|before| without_figures(before) != without_figures(&why));
                 let line = PlainText::new(&format!("{}: {why}", state.name));
                 state.trouble = Some(why);
                 if news { Outcome::Trouble(line) } else { Outcome::Nothing }

@@ -13,10 +13,10 @@ use std::time::Duration;
 const PATIENCE: Duration = Duration::from_secs(5);
 
 pub(super) fn findings(desk: &Desk, settings: &Settings) -> Vec<Finding> {
-    vec![watch(desk), awake(settings), power_source(), disk(desk), clock()]
+    vec![watch(desk, settings), awake(settings), power_source(), disk(desk), clock()]
 }
 
-fn watch(desk: &Desk) -> Finding {
+fn watch(desk: &Desk, settings: &Settings) -> Finding {
     // The notebook's own name of itself: links are followed where the lock is.
     let path = std::fs::canonicalize(&desk.store).unwrap_or_else(|_| desk.store.clone());
     if !is_watched(&path) {
@@ -24,10 +24,15 @@ fn watch(desk: &Desk) -> Finding {
         return Finding::new("watch", Sign::Fatal, "no nightpour is running that would sound anything", mend);
     }
     let who = desk.notebook().ok().and_then(|notebook| notebook.watcher().ok().flatten());
+    let goes_by = who.as_ref().map(|watcher| watcher.settings.clone());
     let who = who.map(|watcher| (PlainText::new(&watcher.kind), watcher.pid));
     if who.as_ref().is_some_and(|(_, pid)| is_stopped(*pid)) {
         let mend = "bring it back with 'fg', or end it and start it again";
         return Finding::new("watch", Sign::Fatal, "the nightpour that keeps watch is stopped (Ctrl-Z)", mend);
+    }
+    if who.is_some() && goes_by.is_some_and(|goes_by| goes_by != settings.fingerprint) {
+        let words = "the nightpour that keeps watch was started before your settings were changed";
+        return Finding::new("watch", Sign::Fatal, words, "end it and start it again: it goes by the old ones");
     }
     let who = who.map(|(kind, pid)| format!(" ({kind}, process {pid})")).unwrap_or_default();
     Finding::new("watch", Sign::Good, &format!("a nightpour keeps watch{who}"), "")

@@ -125,6 +125,9 @@ fn of_channel(channel: Channel, health: &ChannelHealth, heard: Option<bool>) -> 
         ),
         (Doing::Works, _) => Finding::new(name, Sign::Good, health.words.as_str(), ""),
         (Doing::Unknown | Doing::Slow, _) => Finding::new(name, Sign::Unsure, health.words.as_str(), ""),
+        (Doing::Fails, _) if health.words.as_str().contains("secret") => {
+            Finding::new(name, Sign::Bad, health.words.as_str(), "put the secret where your settings say it is")
+        }
         (Doing::Fails, _) => Finding::new(name, Sign::Bad, health.words.as_str(), mend(channel)),
     }
 }
@@ -134,7 +137,9 @@ fn mend(channel: Channel) -> &'static str {
         Channel::Desktop => {
             "start it from a desktop session with a notification service, or switch [channel.desktop] off"
         }
-        Channel::Sound => "install a player such as 'aplay', or name yours under [channel.sound]",
+        Channel::Sound => {
+            "is there a loudspeaker? Else install a player such as 'aplay', or name one that works under [channel.sound]"
+        }
         Channel::Command => "run the command of [channel.command] by hand and see what it says",
         Channel::Post => "try the address of [channel.post] from this machine; is the token right?",
         Channel::Mqtt => "is the broker of [broker] running, and are its name, port and password right?",

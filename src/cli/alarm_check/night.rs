@@ -3,8 +3,9 @@
 use super::finding::{Finding, Sign};
 use crate::bench::{Bench, Event, Place, day_clock_words, span_words};
 use crate::cli::shared::{Desk, Failure};
-use crate::sense::read_once;
-use crate::settings::{Settings, SourceSettings};
+use crate::sense::{Gatekeeper, Sample, Verdict, read_once};
+use crate::settings::{Gate, Settings, Smooth, SourceSettings};
+use crate::units::Celsius;
 
 /// The bench as it stands.
 pub(super) fn bench(desk: &Desk, settings: &Settings) -> Result<Bench, Failure> {
@@ -26,7 +27,14 @@ pub(super) fn findings(bench: &Bench, settings: &Settings, desk: &Desk) -> Vec<F
 fn thermometer(source: &SourceSettings, bench: &Bench, desk: &Desk) -> Finding {
     let what = source.name.as_str();
     match read_once(source) {
-        Some(Ok(sample)) => Finding::new(what, Sign::Good, &format!("reads {:.1}", sample.celsius), ""),
+        Some(Ok(sample)) => match judged(source, sample, bench, desk) {
+            Verdict::Refused(why) => {
+                Finding::new(what, Sign::Bad, why.as_str(), "if it is right, it is believed once three readings agree")
+            }
+            Verdict::Write(_) | Verdict::Known => {
+                Finding::new(what, Sign::Good, &format!("reads {:.1}", sample.celsius), "")
+            }
+        },
         Some(Err(why)) => Finding::new(what, Sign::Bad, why.as_str(), "look at the thermometer and at its [[source]]"),
         None => {
             let last = bench.log().readings().last_of(Place::of(&source.name));
@@ -50,6 +58,18 @@ fn thermometer(source: &SourceSettings, bench: &Bench, desk: &Desk) -> Finding {
     }
 }
 
+/// A sample held against the last one that was written down, as the watch does it.
+fn judged(source: &SourceSettings, sample: Sample, bench: &Bench, desk: &Desk) -> Verdict {
+    let mut gate = Gatekeeper::new(Gate { smooth: Smooth::Not, ..source.gate });
+    if let Some(last) =
+        bench.log().readings().last_of(Place::of(&source.name)).filter(|last| last.source == source.name)
+        && let Ok(celsius) = Celsius::new(last.celsius.get() - source.gate.add_c)
+    {
+        gate.judge(Sample { celsius, humidity: None }, last.at);
+    }
+    gate.judge(sample, desk.now)
+}
+
 fn typed(bench: &Bench, desk: &Desk) -> Finding {
     let readings = bench.log().readings();
     match readings.last() {
@@ -57,7 +77,7 @@ fn typed(bench: &Bench, desk: &Desk) -> Finding {
             let words = format!("last entered {} ago: the clocks guess", span_words(desk.now.duration_since(last.at)));
             Finding::new("bench", Sign::Bad, &words, "enter one now ('nightpour temp C')")
         }
-        Some(last) => Finding::new("bench", Sign::Good, &format!("{:.1}, entered by hand", last.celsius), ""),
+        Some(last) => Finding::new("bench", Sign::Good, &format!("{:.1}, by '{}'", last.celsius, last.source), ""),
         None => Finding::new("bench", Sign::Bad, "no temperature was ever entered", "enter one ('nightpour temp C')"),
     }
 }

@@ -12,5 +12,6 @@ CREATE TABLE watcher (
     kind TEXT NOT NULL,
     pid INTEGER NOT NULL,
     since_us INTEGER NOT NULL,
-    pulse_us INTEGER NOT NULL
+    pulse_us INTEGER NOT NULL,
+    settings TEXT NOT NULL
 ) STRICT;

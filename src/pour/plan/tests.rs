@@ -196,6 +196,8 @@ proptest! {
         let casts: Vec<_> = plan.layers.iter().filter(|layer| layer.kind == super::LayerKind::Cast).collect();
         let poured: f64 = casts.iter().map(|layer| layer.cast.volume_ml).sum();
         let room = piece.vessel.volume_below_ml(piece.fill.get()) - plan.totals.displaced_ml;
+        // Items with more in them than the vessel has room for are refused when a piece is read.
+        prop_assume!(room > 0.0);
         prop_assert!((poured - room).abs() <= 1e-9 * room, "{poured} {room}");
         let mut level = 0.0;
         for (number, layer) in (1..).zip(&casts) {

@@ -1,7 +1,7 @@
 //! Half asleep: the time left in digits as large as the screen allows, a few words, one action. Dim, until something rings.
 
 use super::View;
-use super::next::{one_action, target_words};
+use super::next::{one_action, others_ringing, target_words};
 use crate::bench::{Alarm, clock_words};
 use crate::fit::clipped;
 use crate::tui::{picture, theme::Role};
@@ -60,10 +60,17 @@ fn lines(view: View<'_>, alarm: Option<&Alarm>) -> Vec<(String, Style)> {
     let title = format!("{} · {}", bench.title_of(alarm.id), alarm.words());
     if alarm.is_sounding() {
         let (action, role) = one_action(view, alarm);
+        let more = match others_ringing(view) {
+            0 => String::new(),
+            others => format!("  (and {others} more)"),
+        };
         return vec![
-            (title, view.style(Role::Alarm)),
+            (format!("{title}{more}"), view.style(Role::Alarm)),
             (action, view.style(role)),
-            (format!("space: I am up   z: {} min more   {now}", 10), view.style(Role::Text)),
+            (
+                format!("{}; space: I am up, z: 10 min more; now {now}", target_words(view, alarm)),
+                view.style(Role::Text),
+            ),
         ];
     }
     let message = view.ui.message().map(|(line, _)| (line.to_owned(), faint));

@@ -83,7 +83,7 @@ fn draw_short_words(frame: &mut Frame<'_>, area: Rect, view: View<'_>, alarm: &A
 }
 
 /// How many alarms ring beside the one shown.
-fn others_ringing(view: View<'_>) -> usize {
+pub(super) fn others_ringing(view: View<'_>) -> usize {
     view.bench.alarms().iter().filter(|a| a.is_sounding()).count().saturating_sub(1)
 }
 
@@ -216,7 +216,11 @@ fn weights(view: View<'_>, alarm: &Alarm, batch: &Batch, width: u16) -> Option<S
 
 fn then(view: View<'_>, first: &Alarm) -> Option<String> {
     let bench = view.bench;
-    let next = bench.alarms().iter().filter(|a| a.id != first.id && a.is_open()).min_by_key(|a| a.target())?;
+    let next = bench
+        .alarms()
+        .iter()
+        .filter(|a| a.id != first.id && a.is_open() && !a.is_sounding())
+        .min_by_key(|a| a.target())?;
     let title = bench.title_of(next.id);
     Some(format!("then {} {} · {title}", day_clock_words(next.target(), view.now, bench.zone()), next.words()))
 }

@@ -39,6 +39,13 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         Rect { height: 1, ..inside },
     );
     let mut chart = Rect { y: inside.y + 1, height: inside.height - 1, ..inside };
+    if let Some(trouble) = view.ui.trouble()
+        && chart.height > 0
+    {
+        let words = clipped(&format!("! {trouble}"), usize::from(area.width));
+        frame.render_widget(Line::styled(words, view.style(Role::Warn)), Rect { height: 1, ..chart });
+        chart = Rect { y: chart.y + 1, height: chart.height - 1, ..chart };
+    }
     if let Some((words, role)) = resin.as_ref().and_then(|resin| resin.words(usize::from(area.width)))
         && chart.height > 0
     {
@@ -83,9 +90,9 @@ fn damp_words(air: Celsius, humidity: Percent) -> (String, bool) {
     let margin_c = dew_c.map(|dew_c| air.get() - dew_c);
     match margin_c {
         Some(margin_c) if margin_c < DEW_MARGIN_C => {
-            (format!(", {humidity:.0} humidity: damp, dew point {margin_c:.1} °C below"), true)
+            (format!(", {humidity:.0} humidity: damp, dew {margin_c:.1} °C below"), true)
         }
-        Some(margin_c) => (format!(", {humidity:.0} humidity, dew point {margin_c:.0} °C below"), false),
+        Some(margin_c) => (format!(", {humidity:.0} humidity, dew {margin_c:.0} °C below"), false),
         None => (format!(", {humidity:.0} humidity"), false),
     }
 }
