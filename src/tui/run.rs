@@ -349,7 +349,7 @@ impl Live {
                 Left::Health(channel, health) => {
                     let news = self.ui.set_health(channel, health.clone());
                     // The top line may have no room for all of it.
-                    if news && health.doing > Doing::Unknown && self.ui.message().is_none() {
+                    if news && health.doing > Doing::Unknown && self.vigil.sounds() && self.ui.message().is_none() {
                         self.ui.say(format!("{channel}: {}", health.words), Role::Warn);
                     }
                 }

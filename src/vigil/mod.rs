@@ -7,6 +7,10 @@ mod awake;
 pub mod headless;
 mod lease;
 mod signals;
+#[cfg(test)]
+mod testing;
+#[cfg(test)]
+mod tests;
 mod thermometers;
 mod timekeeping;
 mod wake;

@@ -80,54 +80,9 @@ impl Timekeeper {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::UptimeClock;
     use crate::notebook::BEFORE_FIRST;
-    use std::sync::Mutex;
+    use crate::vigil::testing::{Machine, at};
     use std::time::Duration;
-
-    /// A machine whose clocks a test moves.
-    #[derive(Default)]
-    struct Machine(Mutex<(i64, i64, i64)>);
-
-    impl Machine {
-        /// Time passes, awake.
-        fn pass(&self, s: i64) {
-            let mut at = self.0.lock().unwrap();
-            (at.0, at.1) = (at.0 + s, at.1 + s);
-        }
-
-        fn sleep(&self, s: i64) {
-            self.pass(s);
-            self.0.lock().unwrap().2 += s;
-        }
-
-        fn set(&self, by_s: i64) {
-            self.0.lock().unwrap().0 += by_s;
-        }
-    }
-
-    impl Clock for Machine {
-        fn now(&self) -> Timestamp {
-            at(self.0.lock().unwrap().0)
-        }
-
-        fn real_duration(&self, _: SignedDuration) -> Duration {
-            Duration::ZERO
-        }
-
-        fn uptime(&self) -> Option<UptimeClock> {
-            let uptime = SignedDuration::from_secs(self.0.lock().unwrap().1);
-            Some(UptimeClock { boot: "koi".to_owned(), uptime })
-        }
-
-        fn slept(&self) -> Option<SignedDuration> {
-            Some(SignedDuration::from_secs(self.0.lock().unwrap().2))
-        }
-    }
-
-    fn at(s: i64) -> Timestamp {
-        Timestamp::from_second(1_772_000_000 + s).unwrap()
-    }
 
     #[test]
     fn a_step_a_sleep_and_the_mere_passing_of_time_are_told_apart() {

@@ -76,6 +76,21 @@ mod tests {
     }
 
     #[test]
+    fn no_hostile_text_becomes_markup_or_more_than_text() {
+        for text in crate::alarm::testing::HOSTILE {
+            let notice =
+                Notice { headline: PlainText::new(text), detail: PlainText::new(text), ..notice(Urgency::Normal) };
+            let composed = compose(&notice, &server(true, true), None);
+            assert!(
+                !composed.body.contains(['<', '>']) && !composed.body.chars().any(crate::text::is_hostile),
+                "{composed:?}"
+            );
+            assert!(!composed.summary.chars().any(crate::text::is_hostile));
+            assert_eq!(composed.actions, ["default", "Acknowledge", "acknowledge", "Acknowledge"]);
+        }
+    }
+
+    #[test]
     fn only_what_is_critical_never_expires() {
         let shown = [Urgency::Low, Urgency::Normal, Urgency::Critical].map(|urgency| {
             let composed = compose(&notice(urgency), &server(true, true), None);
