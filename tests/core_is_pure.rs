@@ -15,7 +15,7 @@ const CORE: [&str; 12] = [
 ];
 
 /// What the core may not reach: the terminal, the disk, the environment, the clock and its zone, the rest of the program.
-const FORBIDDEN: [&str; 31] = [
+const FORBIDDEN: [&str; 36] = [
     "tokio",
     "ratatui",
     "crossterm",
@@ -46,6 +46,11 @@ const FORBIDDEN: [&str; 31] = [
     "crate::mesh_file",
     "crate::look_file",
     "crate::rehearsal",
+    "crate::vigil",
+    "crate::settings",
+    "crate::machine",
+    "crate::broker",
+    "crate::limited",
     "TimeZone::system",
 ];
 
