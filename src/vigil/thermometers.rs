@@ -1,7 +1,7 @@
 //! The thermometers of the settings: what is taken of what they say, and how each is doing.
 
 use super::{News, Tell};
-use crate::bench::{Entry, NewEntry, Place};
+use crate::bench::{Entry, NewEntry};
 use crate::sense::{Gatekeeper, Sampled, Sources, Verdict};
 use crate::settings::Settings;
 use crate::text::PlainText;
@@ -12,7 +12,6 @@ use std::sync::Arc;
 #[derive(Debug, Clone, PartialEq)]
 pub struct SourceState {
     pub name: PlainText,
-    pub place: Place,
     /// Why its last word was not taken; `None` where it was.
     pub trouble: Option<PlainText>,
 }
@@ -39,7 +38,7 @@ fn without_figures(words: &PlainText) -> String {
 impl Thermometers {
     /// None of them is read yet.
     pub fn new(settings: &Settings) -> Self {
-        let state = |name: &PlainText| SourceState { name: name.clone(), place: Place::of(name), trouble: None };
+        let state = |name: &PlainText| SourceState { name: name.clone(), trouble: None };
         Self {
             running: None,
             gates: settings.sources.iter().map(|source| Gatekeeper::new(source.gate)).collect(),

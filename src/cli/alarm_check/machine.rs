@@ -1,6 +1,7 @@
 //! The machine: will it be awake, has it room, is its clock right?
 
 use super::finding::{Finding, Sign};
+use crate::bench::day_clock_words;
 use crate::cli::shared::Desk;
 use crate::machine::{ENOUGH_BYTES, Power, Synchronised, lid_is_shut, power, room_bytes, synchronised};
 use crate::settings::Settings;
@@ -25,8 +26,8 @@ fn watch(desk: &Desk, settings: &Settings) -> Finding {
     }
     let who = desk.notebook().ok().and_then(|notebook| notebook.watcher().ok().flatten());
     let goes_by = who.as_ref().map(|watcher| watcher.settings.clone());
-    let who = who.map(|watcher| (PlainText::new(&watcher.kind), watcher.pid));
-    if who.as_ref().is_some_and(|(_, pid)| is_stopped(*pid)) {
+    let who = who.map(|watcher| (PlainText::new(&watcher.kind), watcher.pid, watcher.since));
+    if who.as_ref().is_some_and(|(_, pid, _)| is_stopped(*pid)) {
         let mend = "bring it back with 'fg', or end it and start it again";
         return Finding::new("watch", Sign::Fatal, "the nightpour that keeps watch is stopped (Ctrl-Z)", mend);
     }
@@ -34,7 +35,11 @@ fn watch(desk: &Desk, settings: &Settings) -> Finding {
         let words = "the nightpour that keeps watch was started before your settings were changed";
         return Finding::new("watch", Sign::Fatal, words, "end it and start it again: it goes by the old ones");
     }
-    let who = who.map(|(kind, pid)| format!(" ({kind}, process {pid})")).unwrap_or_default();
+    let who = who.map(|(kind, pid, since)| {
+        let since = day_clock_words(since, desk.now, &desk.zone);
+        format!(" ({kind}, process {pid}, since {since})")
+    });
+    let who = who.unwrap_or_default();
     Finding::new("watch", Sign::Good, &format!("a nightpour keeps watch{who}"), "")
 }
 
