@@ -68,7 +68,7 @@ fn lines(view: View<'_>, alarm: Option<&Alarm>) -> Vec<(String, Style)> {
             (format!("{title}{more}"), view.style(Role::Alarm)),
             (action, view.style(role)),
             (
-                format!("{}; space: I am up, z: 10 min more; now {now}", target_words(view, alarm)),
+                format!("space: I am up, z: 10 min more; {}, now {now}", target_words(view, alarm)),
                 view.style(Role::Text),
             ),
         ];
