@@ -58,8 +58,9 @@ pub(super) fn run(args: &AckArgs, desk: &Desk, out: &mut impl Write) -> Result<(
         bench.alarms().iter().filter(|alarm| rings(alarm, desk.now) && meant(alarm, wanted)).copied().collect();
     if due.is_empty()
         && let Some(wanted) = wanted
+        && let Some(failure) = nothing_of(wanted, &bench, desk.now)
     {
-        return Err(nothing_of(wanted, &bench, desk.now));
+        return Err(failure);
     }
     let facts = |alarm: &Alarm| AnsweredFacts {
         alarm: alarm.id,
@@ -84,12 +85,12 @@ pub(super) fn run(args: &AckArgs, desk: &Desk, out: &mut impl Write) -> Result<(
     Ok(())
 }
 
-/// What was asked for does not ring: there is no such batch, or others do.
-fn nothing_of(wanted: Wanted, bench: &Bench, now: Timestamp) -> Failure {
+/// What was asked for does not ring: there is no such batch, or others do; `None` where nothing rings at all.
+fn nothing_of(wanted: Wanted, bench: &Bench, now: Timestamp) -> Option<Failure> {
     if let Wanted::Batch(batch) | Wanted::Stage(batch, _) = wanted
         && bench.log().batch(batch).is_none()
     {
-        return Refusal::UnknownBatch(batch).into();
+        return Some(Refusal::UnknownBatch(batch).into());
     }
     let ringing = bench.alarms().iter().filter(|alarm| rings(alarm, now));
     let named: Vec<String> = ringing
@@ -98,7 +99,7 @@ fn nothing_of(wanted: Wanted, bench: &Bench, now: Timestamp) -> Failure {
             AlarmId::Silence { .. } => "silence".to_owned(),
         })
         .collect();
-    Failure::OthersRing(if named.is_empty() { "none".to_owned() } else { named.join(", ") })
+    (!named.is_empty()).then(|| Failure::OthersRing(named.join(", ")))
 }
 
 /// What an answer is for: what rings, or rests until the morning; a word ahead as well.

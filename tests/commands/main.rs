@@ -1,6 +1,7 @@
 //! The real program as a command: its words, its files, its exit codes. No terminal, no network, folders of its own.
 #![expect(clippy::unwrap_used, reason = "test support: a panic is the failing test")]
 
+mod ack;
 mod bad_profile;
 mod clocks;
 mod csv;
