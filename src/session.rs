@@ -1,6 +1,6 @@
 //! The bench joined to its notebook: what the bench wants written is written, and comes back as news.
 
-use crate::bench::{Bench, Effect, Entry, EntryId, Event, NewEntry};
+use crate::bench::{AlarmRules, Bench, Effect, Entry, EntryId, Event, NewEntry};
 use crate::material::Catalogue;
 use crate::notebook::{BEFORE_FIRST, Notebook, NotebookError, Unreadable};
 use crate::text::{PlainText, first_of};
@@ -90,6 +90,11 @@ impl Session {
     /// From here on times are shown as the clocks of `zone` show them.
     pub fn use_zone(&mut self, zone: TimeZone) {
         self.bench.use_zone(zone);
+    }
+
+    /// From here on alarms are as these rules have them.
+    pub fn use_rules(&mut self, rules: AlarmRules) {
+        self.bench.use_rules(rules);
     }
 
     /// Writes entries, and takes them in. What nobody would type again is kept where the notebook cannot take it: an answer to an

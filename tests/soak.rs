@@ -142,6 +142,7 @@ fn a_month_of_nights() {
         catalogue: Catalogue::embedded(),
         notebook: Notebook::open(&folder.path().join("n.sqlite")).unwrap(),
         settings,
+        reread: None,
         kind: Some("vigil"),
     };
     let (mut vigil, _) = Vigil::open(options, |_| ()).unwrap();

@@ -292,8 +292,9 @@ impl Bench {
         self.zone = zone;
     }
 
-    pub fn rules(&self) -> &AlarmRules {
-        &self.rules
+    /// From here on alarms are as these rules have them.
+    pub fn use_rules(&mut self, rules: AlarmRules) {
+        self.rules = rules;
     }
 
     /// The running batches with their clocks, oldest first.

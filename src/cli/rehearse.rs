@@ -57,6 +57,7 @@ pub(super) fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<(), Failu
         notebook,
         palette: args.look.palette(),
         settings: Settings::default(),
+        reread: None,
         troubles: Vec::new(),
         script: Some(script),
         frame_gap: FRAME_GAP,

@@ -3,7 +3,7 @@
 use super::shared::{Desk, Failure};
 use crate::clock::SystemClock;
 use crate::folders::{BadFile, Shelf, shelf};
-use crate::settings::Settings;
+use crate::settings::{Settings, load};
 use crate::tui::{self, Options, Palette};
 use clap::{Args, ValueEnum};
 use std::time::Duration;
@@ -57,13 +57,18 @@ pub(super) fn run(args: &ScreenArgs, desk: &Desk) -> Result<(), Failure> {
         let Shelf { catalogue, bad } = shelf(&profiles);
         (catalogue, bad.iter().map(BadFile::words).collect())
     };
-    let (mut settings, troubles) = match desk.settings() {
-        Ok(settings) => (settings, Vec::new()),
-        Err(bad) => (Settings::default(), vec![bad.words()]),
+    let (path, no_desktop) = (desk.folders.settings(), args.no_desktop);
+    let reread = move || {
+        let mut settings = load(&path).map_err(|bad| bad.words())?;
+        if no_desktop {
+            settings.channels.desktop = None;
+        }
+        Ok(settings)
     };
-    if args.no_desktop {
-        settings.channels.desktop = None;
-    }
+    let (settings, troubles) = match reread() {
+        Ok(settings) => (settings, Vec::new()),
+        Err(why) => (Settings::default(), vec![why]),
+    };
     Ok(tui::run(Options {
         clock: Box::new(SystemClock),
         zone: desk.zone.clone(),
@@ -71,6 +76,7 @@ pub(super) fn run(args: &ScreenArgs, desk: &Desk) -> Result<(), Failure> {
         notebook: desk.notebook()?,
         palette: args.look.palette(),
         settings,
+        reread: Some(Box::new(reread)),
         troubles,
         script: None,
         frame_gap: Duration::ZERO,

@@ -4,6 +4,7 @@ use super::shared::{Desk, Failure};
 use crate::alarm::Doing;
 use crate::bench::clock_words;
 use crate::clock::SystemClock;
+use crate::settings::load;
 use crate::vigil::headless;
 use crate::vigil::{Left, Vigil, VigilOptions};
 use clap::Args;
@@ -27,6 +28,7 @@ pub(super) fn run(args: &VigilArgs, desk: &Desk) -> Result<(), Failure> {
     if args.unit {
         return Ok(print_unit(desk, &mut stdout())?);
     }
+    let path = desk.folders.settings();
     let options = VigilOptions {
         clock: Box::new(SystemClock),
         zone: desk.zone.clone(),
@@ -34,6 +36,7 @@ pub(super) fn run(args: &VigilArgs, desk: &Desk) -> Result<(), Failure> {
         notebook: desk.notebook()?,
         // A slip in a file must not end the watch.
         settings: desk.settings_or_usual(),
+        reread: Some(Box::new(move || load(&path).map_err(|bad| bad.words()))),
         kind: Some("vigil"),
     };
     let words = speaker()?;

@@ -20,6 +20,9 @@ pub use source::{Form, Gate, Origin, Smooth, SourceSettings};
 
 use crate::bench::AlarmRules;
 
+/// Reads the settings anew; the words say why they cannot be used.
+pub type Reread = Box<dyn Fn() -> Result<Settings, String>>;
+
 /// All of it. The default is what holds without a file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settings {

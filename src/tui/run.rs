@@ -14,7 +14,7 @@ use crate::clock::Clock;
 use crate::material::Catalogue;
 use crate::notebook::{Notebook, NotebookError, WatchKind};
 use crate::rehearsal::Script;
-use crate::settings::Settings;
+use crate::settings::{Reread, Settings};
 use crate::text::{PlainText, first_of};
 use crate::vigil::{Awake, Left, News, Signal, Signals, Sleeper, SourceState, Vigil, VigilOptions};
 use crossterm::event::KeyEvent;
@@ -40,6 +40,8 @@ pub struct Options {
     pub palette: Option<Palette>,
     /// How the user wants to be told, and where readings come from.
     pub settings: Settings,
+    /// Reads the settings anew; `None` where they cannot change.
+    pub reread: Option<Reread>,
     /// What is wrong with the user's files, one line each.
     pub troubles: Vec<String>,
     /// What is played onto the notebook, for a rehearsal.
@@ -108,6 +110,7 @@ impl Live {
             catalogue,
             notebook: options.notebook,
             settings: options.settings,
+            reread: options.reread,
             kind: options.script.is_none().then_some("screen"),
         };
         // Where nobody listens the loop has ended; so will the program.

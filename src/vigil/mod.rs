@@ -3,6 +3,7 @@
 //! Whoever runs it waits for [`News`], or until [`Vigil::next`], and hands either in; what is left for a screen to do comes
 //! back. Nothing in here waits for anything.
 
+mod around;
 mod awake;
 pub mod headless;
 mod lease;
@@ -28,7 +29,7 @@ use crate::material::Catalogue;
 use crate::notebook::{Notebook, NotebookError, Watch, WatchKind, Watcher};
 use crate::sense::Sampled;
 use crate::session::Session;
-use crate::settings::Settings;
+use crate::settings::{Reread, Settings};
 use crate::text::PlainText;
 use awake::Wakefulness;
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
@@ -49,8 +50,6 @@ const GRACE: SignedDuration = SignedDuration::from_secs(5);
 const SAME_MOMENT: SignedDuration = SignedDuration::from_secs(2);
 /// How often the promises of bedtime are held against the forecast, which itself is made anew once a minute.
 const MIND_THE_NIGHT: SignedDuration = SignedDuration::from_secs(30);
-/// How often the user's zone is looked at.
-const LOOK_AT_ZONE: SignedDuration = SignedDuration::from_mins(1);
 /// A shorter sleep of the machine is not worth an entry.
 const WORTH_WRITING: SignedDuration = SignedDuration::from_mins(1);
 
@@ -91,6 +90,8 @@ pub struct VigilOptions {
     pub catalogue: Catalogue,
     pub notebook: Notebook,
     pub settings: Settings,
+    /// Reads them anew; `None` where they cannot change.
+    pub reread: Option<Reread>,
     /// What the others are told that this is: "screen", "vigil". `None`: a rehearsal, which is nobody else's business.
     pub kind: Option<&'static str>,
 }
@@ -102,6 +103,9 @@ pub struct Vigil {
     session: Session,
     clock: Box<dyn Clock>,
     settings: Settings,
+    reread: Option<Reread>,
+    /// What was said of settings that cannot be used.
+    bad_settings: Option<String>,
     channels: Option<Channels>,
     thermometers: Thermometers,
     watch: Option<Watch>,
@@ -111,7 +115,7 @@ pub struct Vigil {
     wakefulness: Wakefulness,
     /// When the night was last minded.
     night_seen: Timestamp,
-    zone_seen: Timestamp,
+    looked_around: Timestamp,
     /// Since when the alarms sound here.
     since: Timestamp,
     /// Another process is to sound something since then, and has not shown yet that it does.
@@ -127,7 +131,7 @@ impl Vigil {
         options: VigilOptions,
         tell: impl Fn(News) + Send + Sync + 'static,
     ) -> Result<(Self, Vec<Effect>), NotebookError> {
-        let VigilOptions { clock, zone, catalogue, mut notebook, settings, kind } = options;
+        let VigilOptions { clock, zone, catalogue, mut notebook, settings, reread, kind } = options;
         let tell: Tell = Arc::new(tell);
         notebook.wait_at_most(PATIENCE)?;
         // Watched first and read then, so that no write falls between the two.
@@ -148,13 +152,15 @@ impl Vigil {
             channels: None,
             thermometers,
             settings,
+            reread,
+            bad_settings: None,
             watch,
             kind,
             lease: Lease::None,
             keeper,
             wakefulness,
             night_seen: Timestamp::MIN,
-            zone_seen: now,
+            looked_around: now,
             since: now,
             suspect: None,
             in_its_place: None,
@@ -168,13 +174,17 @@ impl Vigil {
         if self.kind.is_none() {
             return Vec::new();
         }
-        let tell = Arc::clone(&self.tell);
-        self.channels = Some(Channels::open(&self.settings, move |event| tell(News::Channel(event))));
+        self.open_channels();
         self.ask_for_lease();
         let why = if let Lease::Alone { why } = &self.lease { Some(why) } else { None };
         let line =
             |why| format!("no lock can be had beside the notebook ({why}): each open nightpour sounds for itself");
         why.map(|why| Left::Say { line: PlainText::new(&line(why)), refused: true }).into_iter().collect()
+    }
+
+    fn open_channels(&mut self) {
+        let tell = Arc::clone(&self.tell);
+        self.channels = Some(Channels::open(&self.settings, move |event| tell(News::Channel(event))));
     }
 
     /// Does what opening brought: what rings at once.
@@ -267,7 +277,7 @@ impl Vigil {
                 }
             }
         }
-        self.look_at_zone(now, &mut effects);
+        self.look_around(now, &mut effects);
         let mut left = self.perform(effects, now);
         if let Some(slept) = slept_for.filter(|_| self.kind.is_some()) {
             let entry = Entry::Slept { from: now.checked_sub(slept).unwrap_or(now) };
@@ -280,19 +290,6 @@ impl Vigil {
     /// The present, for what takes no notice of how it came about.
     pub fn clock(&self) -> &dyn Clock {
         &*self.clock
-    }
-
-    fn look_at_zone(&mut self, now: Timestamp, effects: &mut Vec<Effect>) {
-        if now.duration_since(self.zone_seen).abs() < LOOK_AT_ZONE {
-            return;
-        }
-        self.zone_seen = now;
-        let Some(zone) = self.clock.zone().filter(|zone| zone != self.bench().zone()) else { return };
-        let name = zone.iana_name().unwrap_or("another zone").to_owned();
-        self.session.use_zone(zone);
-        let line =
-            PlainText::new(&format!("the time zone changed to {name}: clock times are shown in it, none has moved"));
-        effects.push(Effect::Say { line, refused: false });
     }
 
     /// Runs an event through the bench.

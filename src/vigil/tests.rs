@@ -23,6 +23,7 @@ impl Night {
             catalogue: Catalogue::embedded(),
             notebook: Notebook::open(&folder.path().join("n.sqlite")).unwrap(),
             settings: Settings { channels: ChannelSettings::none(), stay_awake: false, ..Settings::default() },
+            reread: None,
             kind: Some("vigil"),
         };
         let (mut vigil, _) = Vigil::open(options, |_| ()).unwrap();
@@ -116,4 +117,32 @@ fn a_clock_that_is_set_while_the_machine_sleeps_is_told_apart_from_the_sleep() {
         night.entries().iter().any(|entry| matches!(entry, Entry::ClockSet { by_us, .. } if *by_us == -3_600_000_000))
     );
     assert!(night.entries().iter().any(|entry| matches!(entry, Entry::Slept { .. })));
+}
+
+#[test]
+fn settings_that_change_are_followed_and_bad_ones_are_told_once() {
+    use std::sync::Mutex;
+    let mut night = Night::begin();
+    let answer: Arc<Mutex<Result<Settings, String>>> = Arc::new(Mutex::new(Err("a slip".to_owned())));
+    let read = Arc::clone(&answer);
+    night.vigil.reread = Some(Box::new(move || read.lock().unwrap().clone()));
+    let said = |left: &[Left]| {
+        let line = |left: &Left| if let Left::Say { line, .. } = left { Some(line.to_string()) } else { None };
+        left.iter().filter_map(line).collect::<Vec<_>>()
+    };
+    night.machine.pass(61);
+    assert_eq!(said(&night.wake()), ["a slip; those read before go on"]);
+    night.machine.pass(61);
+    assert_eq!(said(&night.wake()), [""; 0]);
+    let rules = crate::bench::AlarmRules { lead: SignedDuration::from_mins(50), ..Default::default() };
+    let settings =
+        Settings { rules, fingerprint: "other".to_owned(), channels: ChannelSettings::none(), ..Settings::default() };
+    *answer.lock().unwrap() = Ok(settings);
+    night.machine.pass(400);
+    let left = night.wake();
+    assert_eq!(said(&left), ["your settings were read anew"]);
+    // A word fifty minutes ahead of what comes in 55.
+    let ahead = AlarmId::of(BatchId(1), Stage::NextLayerOpens).at_phase(crate::bench::Phase::Ahead);
+    assert!(rang(&left).iter().any(|(alarm, _)| *alarm == ahead), "{left:?}");
+    assert_eq!(night.vigil.session().notebook().watcher().unwrap().unwrap().settings, "other");
 }

@@ -82,6 +82,7 @@ fn bench_that_fails() {
             notebook: Notebook::open(store.as_ref()).unwrap(),
             palette: None,
             settings: Settings { channels: ChannelSettings::none(), ..Settings::default() },
+            reread: None,
             troubles: Vec::new(),
             script: None,
             frame_gap: Duration::ZERO,

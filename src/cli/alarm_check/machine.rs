@@ -32,8 +32,8 @@ fn watch(desk: &Desk, settings: &Settings) -> Finding {
         return Finding::new("watch", Sign::Fatal, "the nightpour that keeps watch is stopped (Ctrl-Z)", mend);
     }
     if who.is_some() && goes_by.is_some_and(|goes_by| goes_by != settings.fingerprint) {
-        let words = "the nightpour that keeps watch was started before your settings were changed";
-        return Finding::new("watch", Sign::Fatal, words, "end it and start it again: it goes by the old ones");
+        let words = "the nightpour that keeps watch does not go by your settings as they are now";
+        return Finding::new("watch", Sign::Fatal, words, "it reads them anew within a minute: check again then");
     }
     let who = who.map(|(kind, pid, since)| {
         let since = day_clock_words(since, desk.now, &desk.zone);
