@@ -22,6 +22,11 @@ pub(super) trait Deliver: Send + 'static {
 
     /// Whether a notice that did not go out is tried again before the alarm rings once more.
     fn retries(&self) -> bool;
+
+    /// Whether one that has gone out speaks for all that ring at the same moment.
+    fn speaks_for_all(&self) -> bool {
+        false
+    }
 }
 
 enum Order {
@@ -96,6 +101,9 @@ fn serve(name: Channel, mut deliver: impl Deliver, inbox: &Receiver<Order>, tell
             }
             let Some(notice) = waiting.take_first() else { break };
             let outcome = deliver.deliver(&notice);
+            if outcome.is_ok() && deliver.speaks_for_all() {
+                drop(waiting.take());
+            }
             failing = Some(outcome.is_err());
             if outcome.is_err() && deliver.retries() {
                 failed.push(notice);
@@ -133,6 +141,7 @@ mod tests {
 
     /// Fails so many times, then works; tells what it was given.
     struct Flaky {
+        alone: bool,
         fails: usize,
         given: Sender<String>,
     }
@@ -140,6 +149,10 @@ mod tests {
     impl Deliver for Flaky {
         fn deliver(&mut self, notice: &Notice) -> Result<PlainText, PlainText> {
             self.given.send(notice.headline.to_string()).unwrap();
+            if self.alone {
+                // A tone lasts: the others come meanwhile.
+                thread::sleep(Duration::from_millis(300));
+            }
             match self.fails.checked_sub(1) {
                 Some(left) => {
                     self.fails = left;
@@ -152,16 +165,24 @@ mod tests {
         fn retries(&self) -> bool {
             true
         }
+
+        fn speaks_for_all(&self) -> bool {
+            self.alone
+        }
     }
 
     fn started(fails: usize) -> (Worker, Receiver<String>, Receiver<ChannelHealth>) {
+        started_as(fails, false)
+    }
+
+    fn started_as(fails: usize, alone: bool) -> (Worker, Receiver<String>, Receiver<ChannelHealth>) {
         let ((given, heard), (healths, told)) = (channel(), channel());
         let tell: Arc<Tell> = Arc::new(move |event| {
             if let ChannelEvent::Health(_, health) = event {
                 healths.send(health).unwrap();
             }
         });
-        (Worker::start(Channel::Post, Flaky { fails, given }, &tell), heard, told)
+        (Worker::start(Channel::Post, Flaky { alone, fails, given }, &tell), heard, told)
     }
 
     const SOON: Duration = Duration::from_secs(10);
@@ -174,6 +195,17 @@ mod tests {
         let told = [0; 2].map(|_| told.recv_timeout(SOON).unwrap());
         assert_eq!(told[0].words.as_str(), "the line is dead; 1 alarm waits");
         assert_eq!(told.map(|health| health.doing), [Doing::Fails, Doing::Works], "and each is told once");
+    }
+
+    #[test]
+    fn a_tone_is_one_tone_however_many_ring() {
+        // The first one fails, so that the others are there when it is tried again.
+        let (worker, heard, _told) = started_as(1, true);
+        for batch in 1..=5 {
+            worker.ring(notice(batch, Urgency::Critical, "koi"));
+        }
+        let tones = std::iter::from_fn(|| heard.recv_timeout(Duration::from_millis(1500)).ok()).count();
+        assert_eq!(tones, 3, "the one that failed, one for all the others, and the first once more");
     }
 
     #[test]

@@ -92,4 +92,8 @@ impl Deliver for Sound {
     fn retries(&self) -> bool {
         false
     }
+
+    fn speaks_for_all(&self) -> bool {
+        true
+    }
 }
