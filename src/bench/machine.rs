@@ -316,7 +316,8 @@ impl Bench {
     pub fn next_alarm(&self) -> Option<&Alarm> {
         let open = || self.alarms().iter().filter(|a| a.is_open());
         // What rests, and is only worth knowing, lets the others go first.
-        open().find(|a| a.urgency > Urgency::Low || a.state == AlarmState::Pending).or_else(|| open().next())
+        let rests = |a: &Alarm| matches!(a.state, AlarmState::Snoozed { .. } | AlarmState::Resting { .. });
+        open().find(|a| a.urgency > Urgency::Low || !rests(a)).or_else(|| open().next())
     }
 
     /// Going to bed now: what is counted on.
