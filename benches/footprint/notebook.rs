@@ -2,7 +2,7 @@
 //! All of it invented.
 
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-use nightpour::bench::{AlarmId, BatchId, Bench, Entry, Mix, NewEntry, Seen, Trust};
+use nightpour::bench::{AlarmId, BatchId, Bench, Entry, Mix, NewEntry, Seen, Tonight, Trust};
 use nightpour::clock::{Clock, SystemClock};
 use nightpour::material::{Catalogue, MaterialId, Stage};
 use nightpour::notebook::{Notebook, NotebookError};
@@ -61,7 +61,8 @@ fn pour(now: Timestamp) -> Result<Vec<NewEntry>, Box<dyn Error>> {
     let catalogue = Catalogue::embedded();
     let names = ["clear-polyester", "deep-pour-epoxy", "slow-epoxy", "coating-epoxy"];
     let items = names.map(|name| catalogue.find(name));
-    let mut entries = Vec::new();
+    // Held, so that no forecast brings an alarm into the hour in which seconds are counted.
+    let mut entries = vec![NewEntry { happened: now, entry: Entry::Tonight(Tonight::Held) }];
     for (number, item) in (1..=BATCHES).zip(items.iter().cycle()) {
         let item = item.as_ref().map_err(ToString::to_string)?;
         let happened = now - SignedDuration::from_mins(30) * i32::try_from(BATCHES + 1 - number)?;
