@@ -24,7 +24,8 @@ fn every_cell_is_painted_inside_a_synchronized_update() {
     screen.end();
     let raw = String::from_utf8_lossy(&screen.seen().raw).into_owned();
     let frames = raw.matches(BEGIN).count();
-    assert!(frames >= 6, "{frames} frames");
+    // What comes at the same moment may share a frame.
+    assert!(frames >= 4, "{frames} frames");
     let outside: String =
         raw.split(BEGIN).enumerate().map(|(i, part)| if i == 0 { part } else { after(part) }).collect();
     let allowed = [
