@@ -2,7 +2,7 @@
 
 use super::health::{Channel, ChannelHealth, Doing};
 use super::message::message;
-use super::waiting::Waiting;
+use super::waiting::{Waiting, more_words};
 use super::{ChannelEvent, Tell};
 use crate::bench::{AlarmId, Notice};
 use crate::broker::{self, Pauses};
@@ -56,11 +56,7 @@ impl Mqtt {
             while let Some(desk) = kept.upgrade() {
                 let why = hold(&desk, &broker, &name, &mut pauses, &told);
                 desk.state().break_off();
-                let more = match desk.state().waiting.len() {
-                    0 => String::new(),
-                    1 => "; 1 alarm waits".to_owned(),
-                    many => format!("; {many} alarms wait"),
-                };
+                let more = more_words(desk.state().waiting.len());
                 drop(desk);
                 told(ChannelEvent::Health(Channel::Mqtt, ChannelHealth::new(Doing::Fails, &format!("{why}{more}"))));
                 thread::sleep(pauses.next());

@@ -6,6 +6,15 @@ use std::collections::BTreeMap;
 /// Most alarms kept waiting. More than a bench has running; what falls out still sounds on the other channels.
 const MOST: usize = 1000;
 
+/// That so many have not gone out, behind the reason why; nothing where there is none.
+pub(super) fn more_words(waiting: usize) -> String {
+    match waiting {
+        0 => String::new(),
+        1 => "; 1 alarm waits".to_owned(),
+        many => format!("; {many} alarms wait"),
+    }
+}
+
 #[derive(Debug, Default)]
 pub(super) struct Waiting {
     notices: BTreeMap<AlarmId, Notice>,

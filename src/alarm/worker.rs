@@ -2,7 +2,7 @@
 //! any more. The caller never waits.
 
 use super::health::{Channel, ChannelHealth, Doing};
-use super::waiting::Waiting;
+use super::waiting::{Waiting, more_words};
 use super::{ChannelEvent, Tell};
 use crate::bench::{AlarmId, Notice};
 use crate::text::PlainText;
@@ -111,11 +111,7 @@ fn serve(name: Channel, mut deliver: impl Deliver, inbox: &Receiver<Order>, tell
             let health = match outcome {
                 Ok(words) => ChannelHealth { doing: Doing::Works, words },
                 Err(why) => {
-                    let more = match failed.len() + waiting.len() {
-                        0 => String::new(),
-                        1 => "; 1 alarm waits".to_owned(),
-                        many => format!("; {many} alarms wait"),
-                    };
+                    let more = more_words(failed.len() + waiting.len());
                     ChannelHealth::new(Doing::Fails, &format!("{why}{more}"))
                 }
             };

@@ -40,13 +40,6 @@ impl Home {
         self.path(name)
     }
 
-    /// Puts `text` into the user's own profiles.
-    pub fn write_profile(&self, name: &str, text: &str) {
-        let folder = self.at("config/profiles");
-        std::fs::create_dir_all(&folder).unwrap();
-        std::fs::write(folder.join(name), text).unwrap();
-    }
-
     /// The program with `arguments`, all it is told by its surroundings being this home.
     pub fn command(&self, arguments: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_nightpour"));

@@ -9,6 +9,7 @@ mod heat;
 mod home;
 mod json;
 mod learn;
+mod own_profile;
 mod pieces;
 mod pipe;
 mod plan;

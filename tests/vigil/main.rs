@@ -7,7 +7,6 @@ mod broker;
 mod clock;
 mod command;
 #[path = "../commands/home.rs"]
-#[allow(dead_code, reason = "shared with the tests of the commands")]
 mod home;
 mod hostile;
 mod lease;
@@ -15,4 +14,5 @@ mod notebook;
 mod post;
 mod sound;
 mod sources;
+mod stay_awake;
 mod watch;

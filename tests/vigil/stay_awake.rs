@@ -1,21 +1,11 @@
 //! The machine held awake through a real system bus, with a stand-in for logind on it: what is asked for, and that it is let
 //! go again. .ci/desktop-alarm runs it; elsewhere it is listed as ignored.
-#![cfg(target_os = "linux")]
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a panic is the failing test")]
-#![allow(clippy::disallowed_methods, reason = "these tests measure real delays")]
 
-#[path = "commands/home.rs"]
-#[allow(dead_code, reason = "shared with the tests of the commands")]
-mod home;
-#[path = "vigil/watch.rs"]
-#[allow(dead_code, reason = "shared with the tests of the vigil")]
-mod watch;
-
-use home::Home;
+use crate::home::Home;
+use crate::watch::{PATIENCE, Vigil};
 use std::io::Read;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::Duration;
-use watch::{PATIENCE, Vigil};
 
 /// The part of logind that is asked for inhibitor locks (freedesktop.org, "Inhibitor Locks").
 struct Manager {
