@@ -17,6 +17,7 @@ pub mod look_file;
 pub mod machine;
 pub mod material;
 pub mod mesh_file;
+pub mod night;
 pub mod notebook;
 pub mod pour;
 pub mod rehearsal;

@@ -5,7 +5,7 @@ mod written;
 pub use written::{BadTime, Written};
 
 use crate::text::PlainText;
-use jiff::civil::Time;
+use jiff::civil::{Time, Weekday};
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp, ToSpan, Unit};
 use std::time::Duration;
@@ -46,6 +46,33 @@ pub fn parse_ahead(text: &str, after: Timestamp, zone: &TimeZone) -> Result<Time
         }
         _ => parse_when(text, after, zone),
     }
+}
+
+/// The same, and a day of the week before a clock time: `sat 10:00` is the first such moment after `after`.
+pub fn parse_day_ahead(text: &str, after: Timestamp, zone: &TimeZone) -> Result<Timestamp, BadTime> {
+    let named = text.trim().split_once(char::is_whitespace).and_then(|(day, clock)| Some((weekday(day)?, clock)));
+    let Some((day, clock)) = named else { return parse_ahead(text, after, zone) };
+    let Written::Clock(clock) = Written::read(clock)? else { return parse_ahead(text, after, zone) };
+    let today = after.to_zoned_datetime(zone.clone()).date();
+    let days = (0..=7).filter_map(|days| today.checked_add(days.days()).ok()).filter(|date| date.weekday() == day);
+    let mut moments = days.filter_map(|date| zone.to_timestamp(date.to_datetime(clock)).ok());
+    moments.find(|at| *at > after).ok_or_else(|| BadTime::TooFar { given: PlainText::new(text) })
+}
+
+const WEEK: [(&str, Weekday); 7] = [
+    ("monday", Weekday::Monday),
+    ("tuesday", Weekday::Tuesday),
+    ("wednesday", Weekday::Wednesday),
+    ("thursday", Weekday::Thursday),
+    ("friday", Weekday::Friday),
+    ("saturday", Weekday::Saturday),
+    ("sunday", Weekday::Sunday),
+];
+
+/// A day of the week by its name or the first three letters of it and more.
+pub fn weekday(word: &str) -> Option<Weekday> {
+    let folded = word.trim().to_lowercase();
+    WEEK.iter().find(|(name, _)| folded.len() >= 3 && name.starts_with(&folded)).map(|(_, day)| *day)
 }
 
 /// `at` on the clocks of `zone`, to the second, with a numeric offset: `2026-03-02T23:40:00+01:00` (RFC 3339).
@@ -133,6 +160,18 @@ mod tests {
         );
         assert_eq!(ahead("2026-03-05 06:00", "2026-03-02T21:00:00+01:00"), "2026-03-05T06:00:00+01:00");
         assert!(parse_ahead("half past", at("2026-03-02T21:00:00Z"), &berlin()).is_err());
+    }
+
+    #[test]
+    fn a_day_of_the_week_is_the_next_one() {
+        let ahead = |text: &str, after: &str| rfc3339(parse_day_ahead(text, at(after), &berlin()).unwrap(), &berlin());
+        // 2026-03-02 is a Monday.
+        assert_eq!(ahead("sat 10:00", "2026-03-02T21:00:00+01:00"), "2026-03-07T10:00:00+01:00");
+        assert_eq!(ahead("Monday 21:00", "2026-03-02T21:00:00+01:00"), "2026-03-09T21:00:00+01:00");
+        assert_eq!(ahead("mon 22:00", "2026-03-02T21:00:00+01:00"), "2026-03-02T22:00:00+01:00");
+        assert_eq!(ahead("23:00", "2026-03-02T21:00:00+01:00"), "2026-03-02T23:00:00+01:00");
+        assert!(parse_day_ahead("someday 10:00", at("2026-03-02T21:00:00Z"), &berlin()).is_err());
+        assert_eq!((weekday("Fri"), weekday("fr"), weekday("friday!")), (Some(Weekday::Friday), None, None));
     }
 
     #[test]

@@ -10,8 +10,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The pure rooms, and the pure files beside them.
-const CORE: [&str; 12] = [
-    "units.rs", "root.rs", "text.rs", "when.rs", "when", "material", "cure", "heat", "pour", "learn", "bench", "strict",
+const CORE: [&str; 13] = [
+    "units.rs", "root.rs", "text.rs", "when.rs", "when", "material", "cure", "heat", "pour", "night", "learn", "bench",
+    "strict",
 ];
 
 /// What the core may not reach: the terminal, the disk, the environment, the clock and its zone, the rest of the program.

@@ -10,6 +10,7 @@ use super::bedtime::Promise;
 use super::doubts::{BENCH_C, doubts, sudden, window_missed};
 use super::entry::{BatchId, Entry, EntryId, Mix, NewEntry, Part, PieceId, Seen, Trust};
 use super::log::Log;
+use super::night::PlannedPour;
 use super::own_heat::HeatBook;
 use super::readings::measures_bench;
 use super::room::Tonight;
@@ -91,6 +92,11 @@ pub enum Command {
     },
     FinishPiece {
         piece: Option<PieceId>,
+    },
+    /// These pour times are gone by from here on.
+    AcceptNight {
+        piece: Option<PieceId>,
+        pours: Vec<PlannedPour>,
     },
     Acknowledge {
         alarm: AlarmId,
@@ -249,6 +255,7 @@ pub fn decide(
             }
             Ok(one(now, Entry::Snoozed { alarm, until }))
         }
+        Command::AcceptNight { piece, pours } => piece::accept_night(log, piece, pours, now),
         Command::Expect(tonight) => Ok(one(now, Entry::Tonight(tonight))),
         Command::Bedtime { promised } => Ok(one(now, Entry::Bedtime { promised })),
         Command::Undo { entry } => {

@@ -2,6 +2,7 @@
 
 use super::alarm_id::AlarmId;
 use super::bedtime::Promise;
+use super::night::PlannedPour;
 use super::room::Tonight;
 use crate::material::{Fingerprint, MaterialId, Stage};
 use crate::pour::StepId;
@@ -225,6 +226,11 @@ pub enum Entry {
         piece: PieceId,
         level_mm: Level,
     },
+    /// These pour times were accepted for the layers that are left.
+    NightPlanned {
+        piece: PieceId,
+        pours: Vec<PlannedPour>,
+    },
     /// The piece is off the bench.
     PieceDone {
         piece: PieceId,
@@ -292,6 +298,7 @@ impl Entry {
             Entry::PieceStarted { .. } => PIECE_STARTED,
             Entry::Ticked { .. } => "ticked",
             Entry::Levelled { .. } => "levelled",
+            Entry::NightPlanned { .. } => "night-planned",
             Entry::PieceDone { .. } => "piece-done",
             Entry::Acknowledged { .. } => "acknowledged",
             Entry::Snoozed { .. } => "snoozed",
@@ -362,6 +369,7 @@ mod tests {
         story.write(33, Entry::Tonight(Tonight::Held));
         story.write(33, Entry::Bedtime { promised: vec![Promise { alarm, due: at(40) }] });
         story.write(33, Entry::Moved { alarm, from: at(40), to: at(60) });
+        story.write(33, Entry::NightPlanned { piece: PieceId(1), pours: Vec::new() });
         story.write(33, Entry::Slept { from: at(32) });
         story.write(33, Entry::ClockSet { by_us: -2_000_000, after: EntryId(0) });
         story.undo(34, EntryId(1));
@@ -370,7 +378,7 @@ mod tests {
             assert_eq!(written["kind"], Value::from(entry.kind()));
             assert_eq!(entry.is_mix(), matches!(entry, Entry::Mixed(_)));
         }
-        assert_eq!(story.entries().len(), 16, "one of each kind");
+        assert_eq!(story.entries().len(), 17, "one of each kind");
     }
 
     #[test]

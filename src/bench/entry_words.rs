@@ -51,6 +51,10 @@ pub fn entry_words(entry: &Entry, log: &Log, zone: &TimeZone) -> String {
         Entry::Done { batch } => format!("finished with {}", name(*batch, log)),
         Entry::PieceStarted { name, .. } => format!("started {name}"),
         Entry::Ticked { piece, step } => format!("{}: ticked {step}", piece_name(*piece, log)),
+        Entry::NightPlanned { piece, pours } => {
+            let first = pours.first().map(|pour| format!(", layer {} at {}", pour.layer, clock_words(pour.at, zone)));
+            format!("{}: pour times accepted{}", piece_name(*piece, log), first.unwrap_or_default())
+        }
         Entry::Levelled { piece, level_mm } => format!("{}: resin stands at {level_mm:.1}", piece_name(*piece, log)),
         Entry::PieceDone { piece } => format!("finished with {}", piece_name(*piece, log)),
         Entry::Acknowledged { alarm } => format!("acknowledged {}", alarm_name(*alarm, log)),

@@ -6,6 +6,7 @@ use super::own_heat::OwnHeat;
 use super::readings::Readings;
 use crate::cure::{AgeCurve, Band, RateLaw, StageDoubt, StageModel, TemperatureCurve};
 use crate::material::{Provenance, Stage, StageTime, ThermalCure};
+use crate::night::Quantiles;
 use crate::units::Hours;
 use jiff::Timestamp;
 use serde::Serialize;
@@ -126,6 +127,33 @@ pub fn forecast(
     })
 }
 
+/// How the moment at which `batch` reaches a stage is distributed, in hours from `from`; `None` for a stage its material does
+/// not have, or without a clock.
+pub(super) fn quantiles(
+    batch: &Batch,
+    readings: &Readings,
+    own_heat: Option<&Arc<OwnHeat>>,
+    now: Timestamp,
+    from: Timestamp,
+    stage: Stage,
+) -> Option<Quantiles> {
+    let cure = batch.profile.as_ref()?.thermal()?;
+    let time = cure.stage(stage)?;
+    let later_h = hours_between(from, batch.started);
+    if let Some(reached) = batch.reached(stage) {
+        return Some(Quantiles::from_fn(|_| Some(hours_between(from, reached))));
+    }
+    let curve =
+        readings.curve(batch.started).unwrap_or_else(|| TemperatureCurve::constant(cure.reference_temperature.value));
+    let model = Model { batch, cure, curve, readings, own_heat: own_heat.map(Arc::as_ref), now };
+    let ages = model.ages(time.law.unwrap_or(cure.law).value);
+    let own_age = model.own_h(time).and_then(|own_h| age_with(own_h, &ages));
+    let stage_model = model.stage_model(time, own_age.unwrap_or(cure.age(time, batch.mix.dose)));
+    let not_before = batch.not_reached_at(stage).map(|at| hours_between(batch.started, at));
+    let law = stage_model.law(&ages, &readings.outlook(batch.started, now), not_before);
+    Some(Quantiles::from_fn(|p| Some(law.quantile_h(p)? + later_h)))
+}
+
 /// What the resin's own heat leaves of a stage's age to be gained from the bench: ln of that share; 0 where the bench decides
 /// alone, or nothing is known of the heat.
 pub fn own_heat_share(
@@ -172,11 +200,7 @@ impl Model<'_> {
         let not_before = not_reached_at.map(|at| hours_between(started, at));
         let outlook = self.readings.outlook(started, self.now);
         let learned = self.cure.learned_of(time.stage);
-        let strength = self.cure.strength(self.batch.mix.dose);
-        let doubt = learned.map(|learned| StageDoubt { doubt: learned.doubt, strength });
-        let in_hours = |age: Hours| {
-            StageModel { age, spread: time.spread.value, least_c, doubt }.predict(ages, &outlook, not_before)
-        };
+        let in_hours = |age: Hours| self.stage_model(time, age).predict(ages, &outlook, not_before);
         let plain_age = self.cure.age(time, self.batch.mix.dose);
         let own_age = self.own_h(time).and_then(|own_h| age_with(own_h, ages));
         let band = in_hours(own_age.unwrap_or(plain_age));
@@ -195,31 +219,20 @@ impl Model<'_> {
         }
     }
 
-    /// Hours to a stage with the resin's own heat. A window is never longer than by the bench alone: that a layer has little
-    /// heat makes it open later, and does not promise more time.
+    /// The stage at the age it needs.
+    fn stage_model(&self, time: &StageTime, age: Hours) -> StageModel {
+        let strength = self.cure.strength(self.batch.mix.dose);
+        let doubt = self.cure.learned_of(time.stage).map(|learned| StageDoubt { doubt: learned.doubt, strength });
+        StageModel { age, spread: time.spread.value, least_c: self.cure.warmth_for(time), doubt }
+    }
+
+    /// Hours to a stage with the resin's own heat.
     fn own_h(&self, time: &StageTime) -> Option<f64> {
         let own = self.own_heat?;
         let plain_h = |time: &StageTime| self.cure.after_h(time, self.batch.mix.dose, &self.curve, 0.0);
-        let at_most = |time: &StageTime, most: f64| {
-            let own_h = own.stage_h(time.stage)?;
-            Some(plain_h(time).map_or(own_h, |plain_h| own_h.min(most * plain_h)))
-        };
-        match time.stage {
-            // Nor does a small cup promise more time than the label.
-            Stage::PotLife => at_most(time, 1.0),
-            Stage::NextLayerCloses => {
-                let opens = self.cure.stage(Stage::NextLayerOpens);
-                let later_h = opens.and_then(|opens| Some(at_most(opens, LATEST)? - plain_h(opens)?));
-                Some(own.stage_h(time.stage)?.min(plain_h(time)? + later_h.unwrap_or(0.0)))
-            }
-            _ => at_most(time, LATEST),
-        }
+        self.cure.own_h(time, |stage| own.stage_h(stage), plain_h)
     }
 }
-
-/// A layer that keeps cooler than the cup or layer its profile speaks of is not said to take more than so many times as long:
-/// beyond that nobody has looked, and an alarm that comes too early is only a look too many (own working value).
-const LATEST: f64 = 3.0;
 
 /// The age by the bench at the hour at which the resin reaches a stage with its own heat: a batch is there when the bench
 /// has given it that much. `None` where the bench decides alone: where it was too cold for the clock at that hour. A bench

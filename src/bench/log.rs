@@ -137,6 +137,11 @@ impl Log {
                     piece.ticked.push((stored.id, *step));
                 }
             }
+            Entry::NightPlanned { piece, pours } => {
+                if let Some(piece) = self.piece_mut(*piece) {
+                    piece.nights.push((stored.id, pours.clone()));
+                }
+            }
             Entry::Levelled { piece, level_mm } => {
                 if let Some(piece) = self.piece_mut(*piece) {
                     piece.measured.push(Measured { entry: stored.id, at: stored.happened, level_mm: level_mm.get() });

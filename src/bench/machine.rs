@@ -274,6 +274,15 @@ impl Bench {
         self.catalogue = catalogue;
     }
 
+    pub(super) fn heat(&self) -> &HeatBook {
+        &self.heat
+    }
+
+    /// The clock of one running batch.
+    pub(super) fn forecast_of(&self, batch: BatchId) -> Option<&BatchForecast> {
+        self.forecasts.get(&batch)
+    }
+
     /// Everything the notebook says.
     pub fn log(&self) -> &Log {
         &self.log

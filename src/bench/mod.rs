@@ -13,6 +13,7 @@ mod forecast;
 mod log;
 mod machine;
 mod moment;
+mod night;
 mod note;
 mod notice;
 mod own_heat;
@@ -38,6 +39,7 @@ pub use forecast::{BatchForecast, StageForecast, StageStatus, forecast, own_heat
 pub use log::Log;
 pub use machine::{Bench, Effect, Event};
 pub use moment::hours_between;
+pub use night::{NightGround, PlannedPour, bench_ahead, bench_held};
 pub use note::clock_note;
 pub use notice::{Insistence, Notice, Urgency};
 pub use own_heat::{HeatBook, HeatPlace, OwnHeat, WORTH_TELLING_C, correction_words, heat_words};

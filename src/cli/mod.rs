@@ -13,6 +13,7 @@ mod length;
 mod level;
 mod look;
 mod mix;
+mod night;
 mod notebook;
 mod page;
 mod piece_file;

@@ -2,8 +2,8 @@
 
 use super::shared::Desk;
 use super::{
-    Finish, ack, age, alarm_check, clocks, done, heat, learn, level, mix, notebook, plan, pour, profiles, rehearse,
-    screen, seen, settings, start, temp, tick, tonight, undo, vigil,
+    Finish, ack, age, alarm_check, clocks, done, heat, learn, level, mix, night, notebook, plan, pour, profiles,
+    rehearse, screen, seen, settings, start, temp, tick, tonight, undo, vigil,
 };
 use crate::cli::problems::Drawing;
 use clap::{Parser, Subcommand};
@@ -38,6 +38,7 @@ const EXAMPLES: &str = "Examples:
   nightpour seen gel --at 23:40                       write down what you saw
   nightpour clocks                                    what is due, and when
   nightpour alarm-check                               before bed: will I be woken?
+  nightpour night column.toml                         when to pour, so that you can sleep
   nightpour ack                                       acknowledge what rings
 
 Times are given as 23:40 (the most recent one), '2026-03-02 23:40', RFC 3339, or '20m ago'.";
@@ -45,6 +46,7 @@ Times are given as 23:40 (the most recent one), '2026-03-02 23:40', RFC 3339, or
 #[derive(Debug, Subcommand)]
 enum Command {
     Plan(plan::PlanArgs),
+    Night(night::NightArgs),
     Heat(heat::HeatArgs),
     Start(start::StartArgs),
     Tick(tick::TickArgs),
@@ -101,6 +103,7 @@ fn run(cli: Cli) -> Result<Finish, Box<dyn Error>> {
     match cli.command {
         None => screen::run(&cli.screen, &desk()?)?,
         Some(Command::Plan(args)) => plan::run(&args, &desk()?, out)?,
+        Some(Command::Night(args)) => night::run(&args, &desk()?, out)?,
         Some(Command::Heat(args)) => heat::run(&args, &desk()?, out)?,
         Some(Command::Start(args)) => start::run(&args, &desk()?, out)?,
         Some(Command::Tick(args)) => tick::run(&args, &desk()?, out)?,

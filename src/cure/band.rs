@@ -63,6 +63,11 @@ pub fn normal_quantile(p: f64) -> f64 {
     conditional_z(p, f64::NEG_INFINITY)
 }
 
+/// The share of a standard normal below `z`.
+pub fn normal_share(z: f64) -> f64 {
+    0.5 * erfc(-z / std::f64::consts::SQRT_2)
+}
+
 /// Beyond this many standard deviations the normal tail is replaced by its asymptote.
 const FAR_TAIL: f64 = 20.0;
 
@@ -87,6 +92,8 @@ mod tests {
         assert!((conditional_z(0.9, f64::NEG_INFINITY) - Z_90).abs() < 1e-9);
         assert!(conditional_z(0.5, f64::NEG_INFINITY).abs() < 1e-12);
         assert!((conditional_z(0.1, f64::NEG_INFINITY) + Z_90).abs() < 1e-9);
+        // The same table: Φ(−1) = 0.158655.
+        assert!((normal_share(-1.0) - 0.158_655_25).abs() < 1e-7 && (normal_share(Z_90) - 0.9).abs() < 1e-9);
     }
 
     #[test]

@@ -84,8 +84,18 @@ impl Outlook {
     /// Standard deviation, °C, of the mean temperature between the last reading and the clock hour `until_h`: what the room
     /// may do, with the error of the reading and what silence adds.
     pub fn mean_temperature_sd_c(&self, until_h: f64) -> f64 {
+        self.mean_temperature_sd_between_c(self.measured_until_h.unwrap_or(until_h), until_h)
+    }
+
+    /// The same of the mean between the clock hours `from_h` and `until_h`, the first one not before the last reading.
+    ///
+    /// As a walk wanders: with w² its growth an hour, the mean over [0, u] has the variance w² u/3, that over [t, u] has
+    /// w² (t + (u − t)/3), so (u + 2 t)/u times as much.
+    pub fn mean_temperature_sd_between_c(&self, from_h: f64, until_h: f64) -> f64 {
         let Some(measured) = self.measured_until_h else { return NO_READING_SD_C };
-        let room = self.spread.mean_sd_c((until_h - measured).max(0.0));
+        let (from, until) = ((from_h - measured).max(0.0), (until_h - measured).max(0.0));
+        let later = if until > 0.0 { ((until + 2.0 * from.min(until)) / until).sqrt() } else { 1.0 };
+        let room = self.spread.mean_sd_c(until) * later;
         let silence = (self.now_h - measured - SILENT_AFTER_H).max(0.0) * SILENCE_SD_C_PER_H;
         let variance = READING_SD_C.powi(2) + room.powi(2) + silence.powi(2);
         variance.sqrt().min(MAX_SD_C)

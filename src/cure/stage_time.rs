@@ -46,28 +46,53 @@ impl StageModel {
     /// The clock hours at which the stage is reached, early, likely and late; `None` where the clock stands for good, or the
     /// reaction stops short of it.
     ///
-    /// ln(age) is normal about ln(self.age). Three spreads add in variance: the stage's own, what is unknown of learned
-    /// figures ([`Doubt`]), taken at the temperature that gives the age in as many hours, and that of the forecast
-    /// temperature, whose error e moves the part of the age still ahead by a factor exp(b e), b the rule's sensitivity; to
-    /// first order this is a spread of b · sd · (share of the age still ahead) in ln(age).
-    ///
     /// `not_before_h`: a clock hour at which the stage was surely not reached; the band is then conditioned on it.
     pub fn predict(&self, ages: &AgeCurve, outlook: &Outlook, not_before_h: Option<f64>) -> Band<Option<f64>> {
-        let own = log_sd(self.spread);
+        let law = self.law(ages, outlook, not_before_h);
+        Band::from_fn(|q| law.quantile_h(q.probability()))
+    }
+
+    /// How the moment at which the stage is reached is distributed, for what began with `ages`.
+    pub fn law<'a>(&'a self, ages: &'a AgeCurve, outlook: &Outlook, not_before_h: Option<f64>) -> StageLaw<'a> {
         let needed = self.age.get();
         let known = outlook.measured_until_h.map_or(0.0, |until| ages.age_at(until)).min(needed);
         let ahead_share = if needed > 0.0 { (needed - known) / needed } else { 0.0 };
         let likely_h = ages.reach(needed).unwrap_or(outlook.now_h);
-        let forecast =
-            ages.rule().law.sensitivity_per_c(ages.held_c()) * outlook.mean_temperature_sd_c(likely_h) * ahead_share;
-        let doubt = self.doubt.map_or(0.0, |doubt| doubt.sd(ages, needed, likely_h));
-        let sd = own.hypot(forecast).hypot(doubt);
+        let sd = self.log_sd(ages, likely_h, outlook.mean_temperature_sd_c(likely_h) * ahead_share);
         // Not reached in the cold says nothing of the age: what counts is the age when it was last warm enough.
         let tried_h = not_before_h.and_then(|at| self.least_c.map_or(Some(at), |least| ages.warm_until(at, least)));
         let above = tried_h.map_or(f64::NEG_INFINITY, |at| (ages.age_at(at) / needed).ln() / sd);
-        Band::from_fn(|q| {
-            ages.reach_where_warm(needed * (sd * conditional_z(q.probability(), above)).exp(), self.least_c)
-        })
+        StageLaw { model: self, ages, sd, above }
+    }
+
+    /// Standard deviation of ln(age) for a stage that is likely `likely_h` after its start, with the temperature until then
+    /// so uncertain, °C.
+    ///
+    /// ln(age) is normal about ln(self.age). Three spreads add in variance: the stage's own, what is unknown of learned
+    /// figures ([`Doubt`]), taken at the temperature that gives the age in as many hours, and that of the forecast
+    /// temperature, whose error e moves the part of the age still ahead by a factor exp(b e), b the rule's sensitivity; to
+    /// first order this is a spread of b · sd · (share of the age still ahead) in ln(age).
+    pub fn log_sd(&self, ages: &AgeCurve, likely_h: f64, temperature_sd_c: f64) -> f64 {
+        let forecast = ages.rule().law.sensitivity_per_c(ages.held_c()) * temperature_sd_c;
+        let doubt = self.doubt.map_or(0.0, |doubt| doubt.sd(ages, self.age.get(), likely_h));
+        log_sd(self.spread).hypot(forecast).hypot(doubt)
+    }
+}
+
+/// The distribution of the moment at which a stage is reached.
+#[derive(Debug, Clone, Copy)]
+pub struct StageLaw<'a> {
+    model: &'a StageModel,
+    ages: &'a AgeCurve,
+    sd: f64,
+    above: f64,
+}
+
+impl StageLaw<'_> {
+    /// The clock hour by which it is reached with the chance `p`; `None` where it never is.
+    pub fn quantile_h(&self, p: f64) -> Option<f64> {
+        let age_h = self.model.age.get() * (self.sd * conditional_z(p, self.above)).exp();
+        self.ages.reach_where_warm(age_h, self.model.least_c)
     }
 }
 

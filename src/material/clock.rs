@@ -1,6 +1,7 @@
 //! What a profile's clocks run by: the rule of each stage, and the age it needs at a dose.
 
 use super::profile::{StageTime, ThermalCure};
+use super::stage::Stage;
 use crate::cure::{AgeCurve, CureRule, RateLaw, TemperatureCurve, dose_factor, dose_strength};
 use crate::units::{DosePercent, Hours};
 
@@ -46,7 +47,36 @@ impl ThermalCure {
         let reached_h = AgeCurve::new(bench, self.rule_of(time), from_h).reach(self.age(time, dose).get())?;
         Some(reached_h - from_h)
     }
+
+    /// How long a stage takes with the resin's own heat, hours: `own_h` says what the heat model makes of each stage, `plain_h`
+    /// what the bench alone makes of it. A window is never longer than by the bench alone: that a layer has little heat makes
+    /// it open later, and does not promise more time.
+    pub fn own_h(
+        &self,
+        time: &StageTime,
+        own_h: impl Fn(Stage) -> Option<f64>,
+        plain_h: impl Fn(&StageTime) -> Option<f64>,
+    ) -> Option<f64> {
+        let at_most = |time: &StageTime, most: f64| {
+            let own_h = own_h(time.stage)?;
+            Some(plain_h(time).map_or(own_h, |plain_h| own_h.min(most * plain_h)))
+        };
+        match time.stage {
+            // Nor does a small cup promise more time than the label.
+            Stage::PotLife => at_most(time, 1.0),
+            Stage::NextLayerCloses => {
+                let opens = self.stage(Stage::NextLayerOpens);
+                let later_h = opens.and_then(|opens| Some(at_most(opens, LATEST)? - plain_h(opens)?));
+                Some(own_h(time.stage)?.min(plain_h(time)? + later_h.unwrap_or(0.0)))
+            }
+            _ => at_most(time, LATEST),
+        }
+    }
 }
+
+/// A layer that keeps cooler than the cup or layer its profile speaks of is not said to take more than so many times as long:
+/// beyond that nobody has looked, and an alarm that comes too early is only a look too many (own working value).
+const LATEST: f64 = 3.0;
 
 #[cfg(test)]
 mod tests {

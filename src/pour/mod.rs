@@ -22,8 +22,8 @@ pub use mesh::{Mesh, MeshFault};
 pub use monotone::{Monotone, NotRising};
 pub use piece::{Division, DropBottle, LayerWishes, Piece, Prices, Scales, Supplies, TestCup, Tint, TintKind, Walls};
 pub use plan::{
-    BadStep, Cast, Chosen, Conditions, CupParts, Laid, LayerKind, LayerPlan, MasterBatch, Opacity, Plan, Progress,
-    Short, Step, StepId, Totals, Warning, WarningCode, cups, plan, topping_from_mm,
+    BadStep, Cast, Chosen, Conditions, CupParts, DoseOption, Laid, LayerKind, LayerOptions, LayerPlan, MasterBatch,
+    Opacity, Plan, Progress, Short, Step, StepId, Totals, Warning, WarningCode, cups, options, plan, topping_from_mm,
 };
 pub use read::{LoadMesh, MeshAsk, Sources, read_piece};
 pub use space::Space;

@@ -4,6 +4,7 @@
 //! terminal alike. [`sheet`] is the page, [`section`] its drawing.
 
 mod beds;
+mod calendar;
 mod cup;
 mod doses;
 mod figures;
@@ -13,6 +14,7 @@ mod heat;
 mod layers;
 mod learned;
 mod master;
+pub mod night;
 mod notes;
 mod opacity;
 mod section;
@@ -23,6 +25,7 @@ mod warnings;
 mod weighed;
 
 pub use beds::{beds, laid_in};
+pub use calendar::{CalendarAsk, calendar};
 pub use cup::Cup;
 pub use doses::{doses, reasons};
 pub use head::head;

@@ -4,6 +4,7 @@
 mod broker;
 mod channels;
 mod file;
+mod night;
 mod read;
 mod rules;
 mod secret;
@@ -19,6 +20,7 @@ pub use secret::{NoSecret, Secret};
 pub use source::{Form, Gate, Origin, Smooth, SourceSettings};
 
 use crate::bench::AlarmRules;
+use crate::night::{NightRules, Rest};
 
 /// Reads the settings anew; the words say why they cannot be used.
 pub type Reread = Box<dyn Fn() -> Result<Settings, String>>;
@@ -27,6 +29,8 @@ pub type Reread = Box<dyn Fn() -> Result<Settings, String>>;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settings {
     pub rules: AlarmRules,
+    /// When somebody sleeps, and how they like to pour.
+    pub night: NightRules,
     pub channels: ChannelSettings,
     pub broker: Option<Broker>,
     pub sources: Vec<SourceSettings>,
@@ -40,6 +44,10 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             rules: rules::usual(),
+            night: NightRules {
+                rest: Rest { sleep: vec![rules::quiet_as_sleep(None)], ..Rest::default() },
+                ..NightRules::default()
+            },
             channels: ChannelSettings::default(),
             broker: None,
             sources: Vec::new(),

@@ -2,6 +2,7 @@
 
 use super::broker::broker;
 use super::channels::channels;
+use super::night::night;
 use super::rules::{lead, quiet, stage_rule, usual};
 use super::secret::Secret;
 use super::source::{Origin, source};
@@ -13,6 +14,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 const QUIET: Key = Key::new("quiet", "[quiet]");
+const NIGHT: Key = Key::new("night", "[night]");
 const STAGE: Key = Key::new("stage", "[[stage]]");
 const CHANNEL: Key = Key::new("channel", "[channel.sound]");
 const BROKER: Key = Key::new("broker", "[broker]");
@@ -29,6 +31,8 @@ fn settings(top: &mut Table<'_>) -> Result<Settings, Reported> {
     let lead = lead(top);
     let stay_awake = top.optional(STAY_AWAKE, Field::truth);
     let quiet = top.optional(QUIET, |field| field.table(quiet));
+    let quiet_hours = quiet.as_ref().ok().copied().flatten();
+    let night = top.optional(NIGHT, |field| field.table(|table| night(Some(table), quiet_hours)));
     let stages = top.optional(STAGE, |field| field.tables(stage_rule));
     let channels = top.optional(CHANNEL, |field| field.table(channels));
     let broker = top.optional(BROKER, |field| field.table(broker));
@@ -56,8 +60,13 @@ fn settings(top: &mut Table<'_>) -> Result<Settings, Reported> {
         stages: stages?.unwrap_or_default(),
         silent_after: silent_after(&sources),
     };
+    let night = match night? {
+        Some(said) => said,
+        None => super::night::night(None, rules.quiet)?,
+    };
     Ok(Settings {
         rules,
+        night,
         channels,
         broker,
         sources,

@@ -3,6 +3,7 @@
 use super::read::length;
 use crate::bench::{AlarmRules, AtNight, QuietHours, StageRule};
 use crate::material::{MaterialId, Stage};
+use crate::night::{Days, Hours};
 use crate::strict::{Field, Key, Mistake, Reported, Spanned, Table};
 use jiff::SignedDuration;
 use jiff::civil::Time;
@@ -37,6 +38,13 @@ pub(super) fn quiet(table: &mut Table<'_>) -> Result<QuietHours, Reported> {
     let from = table.required(FROM, clock);
     let until = table.required(UNTIL, clock);
     Ok(QuietHours { from: from?, until: until? })
+}
+
+/// The hours of sleep of who has not said when: the quiet ones, else those of most people (own choice).
+pub(super) fn quiet_as_sleep(quiet: Option<QuietHours>) -> Hours {
+    let usual = QuietHours { from: Time::constant(23, 0, 0, 0), until: Time::constant(6, 30, 0, 0) };
+    let QuietHours { from, until } = quiet.unwrap_or(usual);
+    Hours { days: Days::ALL, from, until }
 }
 
 fn clock(field: Field<'_>) -> Result<Time, Reported> {

@@ -3,8 +3,8 @@
 
 use jiff::{SignedDuration, Timestamp};
 use nightpour::bench::{
-    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, Phase, PieceId, Place, Promise, Recalled, Seen,
-    Tonight, Trust, TypedKnot,
+    AlarmId, BatchId, Entry, EntryId, KeptMesh, Mix, NewEntry, Part, Phase, PieceId, Place, PlannedPour, Promise,
+    Recalled, Seen, Tonight, Trust, TypedKnot,
 };
 use nightpour::material::{Fingerprint, MaterialId, Stage};
 use nightpour::pour::StepId;
@@ -49,6 +49,8 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
         (any_piece(), any_step()).prop_map(|(piece, step)| Entry::Ticked { piece, step }),
         (any_piece(), figure(0.0, 1e5, Level::new)).prop_map(|(piece, level_mm)| Entry::Levelled { piece, level_mm }),
         any_piece().prop_map(|piece| Entry::PieceDone { piece }),
+        (any_piece(), prop::collection::vec(any_planned(), 0..4))
+            .prop_map(|(piece, pours)| Entry::NightPlanned { piece, pours }),
         any_alarm().prop_map(|alarm| Entry::Rang { alarm }),
         (any_alarm(), any_time(), any_time()).prop_map(|(alarm, from, to)| Entry::Moved { alarm, from, to }),
         prop::collection::vec((any_alarm(), any_time()).prop_map(|(alarm, due)| Promise { alarm, due }), 0..4)
@@ -58,6 +60,11 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
         (any::<i64>(), any::<i64>()).prop_map(|(by_us, after)| Entry::ClockSet { by_us, after: EntryId(after) }),
         any::<i64>().prop_map(|seq| Entry::Undone { entry: EntryId(seq) }),
     ]
+}
+
+fn any_planned() -> impl Strategy<Value = PlannedPour> {
+    (any::<u32>(), any_time(), option::of(figure(0.01, 20.0, DosePercent::new)))
+        .prop_map(|(layer, at, dose)| PlannedPour { layer, at, dose })
 }
 
 fn any_tonight() -> impl Strategy<Value = Tonight> {

@@ -3,6 +3,7 @@
 use super::{Decision, Dose, Refusal, decide_mix, past};
 use crate::bench::entry::{Entry, KeptMesh, NewEntry, Part, PieceId};
 use crate::bench::log::Log;
+use crate::bench::night::PlannedPour;
 use crate::bench::own_heat::HeatBook;
 use crate::bench::piece::{Poured, Standing, reached_mm};
 use crate::bench::words::figure_words;
@@ -144,6 +145,20 @@ pub(super) fn level(
         return Err(Refusal::OverTheBrim { level_mm, brim_mm });
     }
     Ok(written(at, Entry::Levelled { piece: piece.id, level_mm }))
+}
+
+/// Pour times that are no longer to come say nothing.
+pub(super) fn accept_night(
+    log: &Log,
+    piece: Option<PieceId>,
+    pours: Vec<PlannedPour>,
+    now: Timestamp,
+) -> Result<Decision, Refusal> {
+    let piece = log.piece_on_bench(piece)?.id;
+    if pours.is_empty() {
+        return Err(Refusal::PieceFull(piece));
+    }
+    Ok(written(now, Entry::NightPlanned { piece, pours }))
 }
 
 pub(super) fn finish(log: &Log, piece: Option<PieceId>, now: Timestamp) -> Result<Decision, Refusal> {

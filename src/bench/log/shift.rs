@@ -25,6 +25,11 @@ impl Log {
             if piece.entry > after {
                 piece.started = later(piece.started, by);
             }
+            for (_, pours) in piece.nights.iter_mut().filter(|(told, _)| *told > after) {
+                for pour in pours {
+                    pour.at = later(pour.at, by);
+                }
+            }
             for measured in piece.measured.iter_mut().filter(|measured| measured.entry > after) {
                 measured.at = later(measured.at, by);
             }

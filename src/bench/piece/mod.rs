@@ -13,6 +13,7 @@ pub use standing::Standing;
 pub use state::LayerState;
 
 use super::entry::{EntryId, KeptMesh, PieceId};
+use super::night::PlannedPour;
 use crate::pour::{Monotone, Piece, Solid, Sources, StepId, read_piece};
 use crate::strict::Mistake;
 use crate::text::PlainText;
@@ -37,6 +38,8 @@ pub struct BenchPiece {
     pub piece: Option<Arc<Piece>>,
     pub(super) ticked: Vec<(EntryId, StepId)>,
     pub(super) measured: Vec<Measured>,
+    /// Pour times that were accepted, each with its entry; the last ones count.
+    pub(super) nights: Vec<(EntryId, Vec<PlannedPour>)>,
     pub(super) done: Option<EntryId>,
     pub(super) undone: bool,
 }
@@ -45,7 +48,17 @@ impl BenchPiece {
     /// A piece that has just been started with this text.
     pub(super) fn started(id: PieceId, entry: EntryId, started: Timestamp, toml: &str, meshes: &[KeptMesh]) -> Self {
         let piece = read_kept(toml, meshes).map(Arc::new);
-        Self { id, entry, started, piece, ticked: Vec::new(), measured: Vec::new(), done: None, undone: false }
+        Self {
+            id,
+            entry,
+            started,
+            piece,
+            ticked: Vec::new(),
+            measured: Vec::new(),
+            nights: Vec::new(),
+            done: None,
+            undone: false,
+        }
     }
 
     /// Whether it is still on the bench.
@@ -62,11 +75,22 @@ impl BenchPiece {
         self.ticked.iter().any(|(_, ticked)| *ticked == step)
     }
 
+    /// The pour times that were accepted last; empty where none were.
+    pub fn planned(&self) -> &[PlannedPour] {
+        self.nights.last().map_or(&[], |(_, pours)| pours)
+    }
+
+    /// When layer `number` is to be poured, where that was accepted.
+    pub fn planned_at(&self, number: u32) -> Option<Timestamp> {
+        self.planned().iter().find(|pour| pour.layer == number).map(|pour| pour.at)
+    }
+
     /// Takes back what `entry` said of this piece.
     pub(super) fn undo(&mut self, entry: EntryId) {
         self.undone |= self.entry == entry;
         self.ticked.retain(|(ticked, _)| *ticked != entry);
         self.measured.retain(|measured| measured.entry != entry);
+        self.nights.retain(|(told, _)| *told != entry);
         if self.done == Some(entry) {
             self.done = None;
         }
@@ -78,6 +102,7 @@ impl BenchPiece {
             || self.done == Some(entry)
             || self.ticked.iter().any(|(ticked, _)| *ticked == entry)
             || self.measured.iter().any(|measured| measured.entry == entry)
+            || self.nights.iter().any(|(told, _)| *told == entry)
     }
 }
 

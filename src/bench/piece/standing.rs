@@ -22,9 +22,11 @@ pub struct Standing {
     pub laid: Vec<LaidLayer>,
     /// The rest, planned from the real level at the bench's temperature.
     pub plan: Plan,
+    /// How far it has come, as the plan was made from it.
+    pub(in crate::bench) progress: Progress,
     /// The steps that are done.
     done: Vec<StepId>,
-    pub(super) profile: Profile,
+    pub(in crate::bench) profile: Profile,
 }
 
 impl Standing {
@@ -36,11 +38,12 @@ impl Standing {
         let conditions =
             Conditions { bench: bench_c(log, now), progress: progress(on_bench.id, &laid, profile, log, now) };
         let plan = plan(piece, profile, &conditions);
+        let progress = conditions.progress;
         let trial = |batch: &Batch| batch.mix.part == Some(Part::Trial { piece: Some(on_bench.id) });
         let mut done: Vec<StepId> = on_bench.ticked.iter().map(|(_, step)| *step).collect();
         done.extend(laid.iter().map(|layer| StepId::Pour(layer.number)));
         done.extend(log.batches().any(trial).then_some(StepId::TrialCup));
-        Some(Self { id: on_bench.id, laid, plan, done, profile: profile.clone() })
+        Some(Self { id: on_bench.id, laid, plan, progress, done, profile: profile.clone() })
     }
 
     /// Where the resin stands, mm above the floor.

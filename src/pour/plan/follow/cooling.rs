@@ -23,8 +23,19 @@ pub(in crate::pour::plan) enum Cooling {
     TooHot(Hottest),
 }
 
+impl Cooling {
+    pub fn is_cool(&self) -> bool {
+        matches!(self, Cooling::Cool)
+    }
+
+    /// Whether some dose stays cool.
+    pub fn is_possible(&self) -> bool {
+        !matches!(self, Cooling::TooHot(_))
+    }
+}
+
 /// A dose in hundredths of a per cent, and how far the hottest is over its limit with it, °C.
-type Tried = (f64, f64);
+type Step = (f64, f64);
 
 impl Following<'_> {
     /// Looks whether the layer to come, and all that it heats, stays cool at `dose`, and at what dose if not; never under
@@ -71,13 +82,13 @@ impl Following<'_> {
     }
 
     /// The strongest dose that stays cool under one that does not; `Err` with what is too hot even at the least.
-    fn between(&self, lie: Lie, least: DosePercent, high: Tried) -> Result<f64, Hottest> {
+    fn between(&self, lie: Lie, least: DosePercent, high: Step) -> Result<f64, Hottest> {
         let over_c = self.stays_cool(lie, least)?;
         self.uncovered_then_covered(lie, least, [(hundredths(least.get()), over_c), high])
     }
 
     /// Between the `ends`, of which the lower stays cool with nothing poured on it and the upper does not.
-    fn uncovered_then_covered(&self, lie: Lie, least: DosePercent, ends: [Tried; 2]) -> Result<f64, Hottest> {
+    fn uncovered_then_covered(&self, lie: Lie, least: DosePercent, ends: [Step; 2]) -> Result<f64, Hottest> {
         let [(found, _), _] = narrowed(ends, CLOSE_C, |step| self.tried(lie, step, &[Top::Open]).1);
         let covered = self.tried(lie, found, &[Top::Covered]);
         if covered.1 <= 0.0 {
@@ -102,7 +113,7 @@ impl Following<'_> {
         Ok(over_c)
     }
 
-    fn tried(&self, lie: Lie, step: f64, tops: &[Top]) -> Tried {
+    fn tried(&self, lie: Lie, step: f64, tops: &[Top]) -> Step {
         let hottest = |top: &Top| self.hottest(lie, of_hundredths(step)?, *top);
         let over_c = tops.iter().filter_map(hottest).map(|hottest| hottest.over_c()).fold(f64::NEG_INFINITY, f64::max);
         (step, over_c)

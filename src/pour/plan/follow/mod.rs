@@ -21,7 +21,7 @@ use crate::pour::hollow::{hollow, item_watches, surroundings};
 use crate::units::DosePercent;
 
 pub(super) use cooling::Cooling;
-pub(super) use trial::{Hottest, Top};
+pub(super) use trial::{Hottest, Top, Tried};
 
 /// So many layers ahead are followed: a plan is made anew at every keystroke. What lies higher takes the dose of the last
 /// followed layer that is like it.
@@ -68,8 +68,10 @@ struct Taken {
     cooling: Cooling,
 }
 
+#[derive(Clone)]
 pub(super) struct Following<'g> {
     ground: &'g Ground<'g>,
+    material: &'g MaterialHeat,
     stack: Stack<'g>,
     watches: Vec<ItemWatch>,
     limit_c: f64,
@@ -115,7 +117,8 @@ impl<'g> Following<'g> {
         let base = stack.pile.peaks().layers.len();
         let limit_c = model.material.peak_limit().get();
         let (taken, hot) = (Vec::new(), Vec::new());
-        Some(Self { ground, stack, watches, limit_c, lies, poured: 0, base, taken, hot })
+        let material = &model.material;
+        Some(Self { ground, material, stack, watches, limit_c, lies, poured: 0, base, taken, hot })
     }
 
     /// Whether the layer to come is one of those that are followed.
@@ -163,6 +166,17 @@ impl<'g> Following<'g> {
             self.stack.pour(lie.to_m, dose, waits);
             self.poured += 1;
         }
+    }
+
+    /// Whether the last layer that was poured gets too hot at any dose.
+    pub fn is_too_hot(&self) -> bool {
+        self.taken.last().is_some_and(|taken| !taken.cooling.is_possible())
+    }
+
+    /// How long `mass_g` of the material stay usable in their cup, hours; `None` where that is not known.
+    pub fn pot_life_h(&self, mass_g: f64, dose: Option<DosePercent>) -> Option<f64> {
+        let bench = TemperatureCurve::constant(self.ground.bench);
+        self.material.pot_life_h(mass_g, dose, &bench)
     }
 
     /// Notes what a followed layer takes.

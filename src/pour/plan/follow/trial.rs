@@ -1,7 +1,8 @@
 //! One layer poured on a copy of the stack, to see what gets too hot.
 
 use super::{Following, Lie, waits};
-use crate::heat::{Fineness, ItemWatch, Peaks};
+use crate::heat::{Fineness, ItemWatch, Peaks, StageHeat};
+use crate::material::Stage;
 use crate::pour::Item;
 use crate::pour::heat::{FOLLOWED_H, Stack};
 use crate::pour::plan::dose::doses;
@@ -42,7 +43,29 @@ impl Hottest {
     }
 }
 
+/// What the layer to come does by itself.
+pub(in crate::pour::plan) struct Tried {
+    pub peak_c: f64,
+    /// It, or what it heats, gets hotter than its limit.
+    pub over: bool,
+    /// Hours after its pour, of its cup the end of the pot life left out; what it never reaches is not there.
+    pub stages_h: Vec<(Stage, f64)>,
+}
+
 impl<'g> Following<'g> {
+    /// The layer to come with nothing poured on it, followed to its end; `None` where there is none.
+    pub fn tried_open(&self, dose: Option<DosePercent>) -> Option<Tried> {
+        let lie = *self.lies.get(self.poured)?;
+        let mut tried = self.stack.clone().with(Fineness::TRYING);
+        tried.pour(lie.to_m, dose, |stage| stage != Stage::PotLife);
+        tried.pile.run_until_calm(tried.pile.now_h() + FOLLOWED_H);
+        let over = !tried.pile.peaks().are_within(&self.most(lie));
+        let layers = tried.pile.layers();
+        let layer = layers.last()?;
+        let reached = |heat: &StageHeat| Some((heat.stage, heat.at_h? - layer.poured_h));
+        Some(Tried { peak_c: layer.peak_c, over, stages_h: layer.stages.iter().filter_map(reached).collect() })
+    }
+
     /// What is hottest, held against its limit, with `lie` poured at `dose`; `None` where nothing follows to cover it.
     pub(super) fn hottest(&self, lie: Lie, dose: DosePercent, top: Top) -> Option<Hottest> {
         let mut tried = self.stack.clone().with(Fineness::TRYING);

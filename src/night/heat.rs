@@ -1,0 +1,47 @@
+//! A plan poured into the heat model as it stands: at its own times, with its own doses, along the forecast.
+
+use super::ask::NightAsk;
+use super::outcome::NightPlan;
+use crate::heat::MaterialHeat;
+use crate::pour::{Followed, LayerKind, RealPour};
+use jiff::Timestamp;
+use std::sync::Arc;
+
+/// What is hotter than its limit by no more than this is told by nobody's thermometer, °C.
+const TOLD_C: f64 = 0.5;
+
+/// Writes into `plan` how hot each layer gets, and says which of them gets too hot, if one does.
+pub(super) fn too_hot(ask: &NightAsk<'_>, start: Timestamp, plan: &mut NightPlan) -> Option<usize> {
+    let material = Arc::new(MaterialHeat::of(ask.profile).ok()?);
+    let depths = ask.options.layers();
+    let mut from_mm = 0.0;
+    let mut pours = Vec::with_capacity(ask.progress.laid.len() + plan.pours.len());
+    for laid in &ask.progress.laid {
+        let (kind, at_h) = (LayerKind::Cast, -laid.ago_h);
+        pours.push(RealPour { kind, from_mm, to_mm: laid.to_mm, at_h, dose: laid.dose, material: material.clone() });
+        from_mm = laid.to_mm;
+    }
+    from_mm = ask.progress.level_mm.max(from_mm);
+    let laid = pours.len();
+    for (pour, layer) in plan.pours.iter().zip(depths) {
+        let (kind, to_mm) = (pour.kind, from_mm + layer.depth_mm);
+        let at_h = pour.at.duration_since(start).as_secs_f64() / 3600.0;
+        pours.push(RealPour { kind, from_mm, to_mm, at_h, dose: pour.dose, material: material.clone() });
+        from_mm = to_mm;
+    }
+    let followed = Followed::in_piece(ask.piece, &pours, ask.bench.curve.clone())?;
+    let heats = followed.layers();
+    // A layer without any depth is left out; then it cannot be said which is which.
+    if heats.len() != pours.len() {
+        return None;
+    }
+    let limit_c = material.peak_limit().get() + TOLD_C;
+    let mut hottest = None;
+    for (place, (pour, heat)) in plan.pours.iter_mut().zip(&heats[laid..]).enumerate() {
+        pour.peak_c = Some(heat.peak_c);
+        if heat.peak_c > limit_c && hottest.is_none() {
+            hottest = Some(place);
+        }
+    }
+    hottest
+}
