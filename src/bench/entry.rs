@@ -313,6 +313,22 @@ impl Entry {
         }
     }
 
+    /// Whether it may move a plan: something done or seen, no reading and no word about an alarm.
+    pub(super) fn is_deed(&self) -> bool {
+        !matches!(
+            self,
+            Entry::Reading { .. }
+                | Entry::Acknowledged { .. }
+                | Entry::Snoozed { .. }
+                | Entry::Bedtime { .. }
+                | Entry::Moved { .. }
+                | Entry::Rang { .. }
+                | Entry::Slept { .. }
+                | Entry::Profile { .. }
+                | Entry::PassedOver { .. }
+        )
+    }
+
     /// Whether it takes the next batch number.
     pub(super) fn is_mix(&self) -> bool {
         self.kind() == MIXED

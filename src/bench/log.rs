@@ -23,6 +23,8 @@ const TAIL: usize = 400;
 #[derive(Debug, Clone, Default)]
 pub struct Log {
     last: Option<EntryId>,
+    /// The newest entry that may move a plan.
+    last_deed: Option<EntryId>,
     /// By number, from 1; `None` for a mix that was passed over, whose number nobody else gets.
     batches: Vec<Option<Batch>>,
     /// By number, from 1, likewise.
@@ -80,6 +82,9 @@ impl Log {
             return;
         }
         self.last = Some(stored.id);
+        if stored.entry.is_deed() {
+            self.last_deed = Some(stored.id);
+        }
         self.fold(&stored);
         // A whole table of what is remembered would push tonight's entries out of sight.
         if !matches!(stored.entry, Entry::Profile { .. } | Entry::PassedOver { .. } | Entry::Recalled(_)) {
@@ -257,6 +262,11 @@ impl Log {
     /// The newest entry taken in; 0 before the first.
     pub fn last(&self) -> EntryId {
         self.last.unwrap_or(EntryId(0))
+    }
+
+    /// The newest entry that may move a plan: something done or seen, no reading and no word about an alarm.
+    pub fn last_deed(&self) -> EntryId {
+        self.last_deed.unwrap_or(EntryId(0))
     }
 
     /// Every batch ever mixed, undone ones left out.

@@ -208,10 +208,12 @@ impl Bench {
 
     fn sound(&mut self, now: Timestamp) -> Vec<Effect> {
         let unawaited = self.unawaited();
+        let planned = self.planned_pours();
         let bearing = Bearing {
             log: &self.log,
             forecasts: &self.forecasts,
             unawaited: &unawaited,
+            planned: &planned,
             rules: &self.rules,
             zone: &self.zone,
         };
@@ -237,6 +239,16 @@ impl Bench {
         };
         let others = self.log.running().filter(|batch| batch.mix.part.is_some_and(over)).map(|batch| batch.id);
         tops.chain(others).collect()
+    }
+
+    /// By the uppermost layer of each piece: when the next one is to be poured onto it, as was accepted.
+    fn planned_pours(&self) -> BTreeMap<BatchId, Timestamp> {
+        let planned = self.pieces().filter_map(|(piece, standing)| {
+            let standing = standing?;
+            let at = piece.planned_at(standing.next_layer()?.number)?;
+            Some((standing.laid.last()?.batch, at))
+        });
+        planned.collect()
     }
 
     fn notice(&self, id: AlarmId, count: u32, now: Timestamp) -> Option<Notice> {

@@ -6,7 +6,7 @@ use super::log::Log;
 use super::machine::Bench;
 use super::moment::hours_between;
 use super::piece::Standing;
-use crate::cure::{Outlook, TemperatureCurve};
+use crate::cure::{Outlook, RoomSpread, TemperatureCurve};
 use crate::material::{Profile, Stage};
 use crate::night::{Below, BenchAhead, NightAsk, NightPlan, NightRules, PourOptions, Span};
 use crate::pour::{Piece, Progress};
@@ -95,7 +95,7 @@ pub fn bench_ahead(log: &Log, now: Timestamp, from: Timestamp) -> Option<BenchAh
 
 /// A bench that stays so, for somebody who says so, or of which nobody has `measured` anything.
 pub fn bench_held(celsius: Celsius, measured: bool) -> BenchAhead {
-    let outlook = Outlook { measured_until_h: measured.then_some(0.0), now_h: 0.0, spread: Default::default() };
+    let outlook = Outlook { measured_until_h: measured.then_some(0.0), now_h: 0.0, spread: RoomSpread::default() };
     BenchAhead { curve: TemperatureCurve::constant(celsius), outlook }
 }
 

@@ -46,29 +46,8 @@ pub struct NightArgs {
     #[arg(long, value_name = "TIME")]
     from: Option<String>,
 
-    /// When you sleep, as 23:00-06:30 or 'fri, sat 00:30-09:00'; as often as you like [default: your settings']
-    #[arg(long, value_name = "HOURS")]
-    sleep: Vec<String>,
-
-    /// When you have no time, as 'tue 19:00-21:00' or '2026-12-01 14:00-16:30'; besides those of your settings
-    #[arg(long, value_name = "HOURS")]
-    busy: Vec<String>,
-
-    /// It must be out of its mould by this time, as 'sat 10:00' or '2026-03-07 10:00'
-    #[arg(long, value_name = "TIME")]
-    by: Option<String>,
-
-    /// The most that is risked, in percent: a window missed, a wake-up for nothing
-    #[arg(long, value_name = "P")]
-    risk_percent: Option<f64>,
-
-    /// Allow pouring on a window that has closed, with what the profile asks for then, at this price in wake-ups
-    #[arg(long, value_name = "WAKE-UPS")]
-    after_closing: Option<f64>,
-
-    /// Only the doses of the plan
-    #[arg(long)]
-    planned_doses: bool,
+    #[command(flatten)]
+    wishes: WishArgs,
 
     /// A bench that stays at this temperature, in °C [default: the notebook's forecast, else the piece's]
     #[arg(long, value_name = "C", value_parser = figure::<Celsius>, allow_negative_numbers = true, conflicts_with = "forecast")]
@@ -101,6 +80,34 @@ pub struct NightArgs {
     /// A bare case of slots and windows from a JSON file, to check the search with
     #[arg(long, value_name = "FILE", exclusive = true, hide = true)]
     case: Option<PathBuf>,
+}
+
+/// How somebody wants to pour.
+#[derive(Debug, Args)]
+struct WishArgs {
+    /// When you sleep, as 23:00-06:30 or 'fri, sat 00:30-09:00'; as often as you like [default: your settings']
+    #[arg(long, value_name = "HOURS")]
+    sleep: Vec<String>,
+
+    /// When you have no time, as 'tue 19:00-21:00' or '2026-12-01 14:00-16:30'; besides those of your settings
+    #[arg(long, value_name = "HOURS")]
+    busy: Vec<String>,
+
+    /// It must be out of its mould by this time, as 'sat 10:00' or '2026-03-07 10:00'
+    #[arg(long, value_name = "TIME")]
+    by: Option<String>,
+
+    /// The most that is risked, in percent: a window missed, a wake-up for nothing
+    #[arg(long, value_name = "P")]
+    risk_percent: Option<f64>,
+
+    /// Allow pouring on a window that has closed, with what the profile asks for then, at this price in wake-ups
+    #[arg(long, value_name = "WAKE-UPS")]
+    after_closing: Option<f64>,
+
+    /// Only the doses of the plan
+    #[arg(long)]
+    planned_doses: bool,
 }
 
 /// What is looked at beside the plan.

@@ -37,7 +37,7 @@ pub struct NightRules {
 pub const USUAL_RISK: f64 = 0.1;
 /// Time to weigh out and lay in, and to mix and pour (own working values).
 pub const USUAL_PREPARE: SignedDuration = SignedDuration::from_mins(10);
-pub const USUAL_POURING: SignedDuration = SignedDuration::from_mins(10);
+pub const USUAL_POURING: SignedDuration = SignedDuration::from_mins(5);
 
 impl Default for NightRules {
     fn default() -> Self {

@@ -26,7 +26,7 @@ pub use ask::{
 pub use outcome::{Finish, NightPlan, NightPour, NoNight, PourWindow};
 pub use planner::Planner;
 pub use quantiles::{CHANCES, Quantiles};
-pub use replay::DosesForWaking;
+pub use replay::{DosesForWaking, doses_for_waking};
 pub use rest::{Appointment, Days, Hours, Rest, Span, When};
 pub use solve::MOST_LAYERS;
 pub use what_if::{WhatIf, WhatIfCase, what_if};

@@ -115,9 +115,10 @@ pub enum NoNight {
     #[error("the bench is too cold: {0} does not set at the temperatures that are forecast")]
     TooCold(PlainText),
     #[error(
-        "the cup of layer {layer} gels before {pouring} are over that pouring takes: take a smaller cup, or be quicker"
+        "a cup may gel within the {pouring} that pouring takes, at the risk that is taken: mix smaller cups, be quicker (pouring in \
+         [night] of the settings), or take more risk (--risk-percent)"
     )]
-    PotLife { layer: u32, pouring: PlainText },
+    PotLife { pouring: PlainText },
     /// Without the deadline it would be this.
     #[error("{by} cannot be kept: the earliest it is likely to be done, without a night's sleep, is {earliest}")]
     TooLate { by: PlainText, earliest: PlainText },

@@ -5,16 +5,16 @@ use super::heat;
 use super::outcome::{Finish, NightPlan, NightPour, NoNight, PourWindow};
 use super::rest::Span;
 use super::solve::{Hands, Layer, Placed, Problem, Search, Slot, Solution};
-use super::timeline::{Grid, STEP_MIN, Timeline};
+use super::timeline::{Grid, SLOTS_A_DAY, Timeline};
 use super::windows;
 use crate::cure::{Band, Quantile};
 use crate::material::Stage;
 use crate::text::PlainText;
+use crate::units::DosePercent;
 use jiff::{SignedDuration, Timestamp};
 
 /// The furthest a plan looks, days.
 const MOST_DAYS: usize = 14;
-const SLOTS_A_DAY: usize = 24 * 60 / STEP_MIN as usize;
 /// A plan that gets too hot in the model is planned again so often, without what was too hot.
 const MOST_ROUNDS: usize = 6;
 
@@ -50,8 +50,8 @@ impl<'a> Planner<'a> {
         if left.len() > super::MOST_LAYERS {
             return Err(NoNight::TooMany(left.len()));
         }
-        let grid = Grid { start: on_the_grid(ask.from), slots: days * SLOTS_A_DAY };
-        let line = Timeline::new(ask, grid).ok_or_else(|| NoNight::NoClock(ask.profile.name.clone()))?;
+        let line = Timeline::over(ask, days).ok_or_else(|| NoNight::NoClock(ask.profile.name.clone()))?;
+        let grid = line.grid;
         let layers = windows::layers(&line);
         if let Some(place) = layers.iter().position(|layer| layer.beds.iter().all(Vec::is_empty)) {
             let limit = ask.profile.thermal().and_then(|cure| Some(cure.heat.as_ref()?.peak_limit.value));
@@ -122,7 +122,7 @@ impl<'a> Planner<'a> {
             let placed = solution.pours.get(place)?;
             // Weaker is cooler: this dose and all stronger ones are out, for this layer on this bed.
             let pours: Vec<f64> = windows::pours(&self.line, place, placed.bed)
-                .map(|(pour, _)| pour.dose(usize::from(placed.slot)).map_or(0.0, |dose| dose.get()))
+                .map(|(pour, _)| pour.dose(usize::from(placed.slot)).map_or(0.0, DosePercent::get))
                 .collect();
             let most = *pours.get(placed.choice)?;
             let Layer { beds } = self.problem.layers.get_mut(place)?;
@@ -185,36 +185,38 @@ impl<'a> Planner<'a> {
         let start = self.line.grid.start;
         let likely = start + SignedDuration::from_mins(i64::from(solution.finish));
         let stage = windows::finishing(&self.line);
-        let last = solution.pours.len().saturating_sub(1);
-        let late = solution.pours.last().zip(stage).and_then(|(placed, stage)| {
-            let (pour, _) = windows::pours(&self.line, last, placed.bed).nth(placed.choice)?;
-            pour.reach_h(usize::from(placed.slot), stage, 1.0 - self.ask().rules.risk)
-        });
+        // The layer that is done last.
+        let late_h = |(place, placed): (usize, &Placed)| {
+            let (pour, _) = windows::pours(&self.line, place, placed.bed).nth(placed.choice)?;
+            pour.reach_h(usize::from(placed.slot), stage?, 1.0 - self.ask().rules.risk)
+        };
+        let all: Option<Vec<f64>> = solution.pours.iter().enumerate().map(late_h).collect();
+        let late = all.and_then(|all| all.into_iter().reduce(f64::max));
         Finish { stage, likely, late: late.and_then(|h| moment(start, h)) }
     }
 
-    /// What stands in the way.
-    fn why_not(&mut self) -> NoNight {
+    /// What stands in the way: the first thing without which there is a plan.
+    fn why_not(&self) -> NoNight {
         let ask = *self.ask();
         let days = self.line.grid.slots / SLOTS_A_DAY;
-        let never = |layer: &Layer| layer.beds.iter().flatten().all(|choice| choice.after.iter().all(Option::is_none));
+        let without = |rules: &NightRules| {
+            Planner::over_days(NightAsk { rules, ..ask }, days).ok().and_then(|mut other| other.cool(Wanted::Cheapest))
+        };
+        let at_once = NightRules { pouring: SignedDuration::from_mins(1), ..ask.rules.clone() };
+        if without(&at_once).is_some() {
+            let pouring = crate::strict::typed_duration(ask.rules.pouring.unsigned_abs());
+            return NoNight::PotLife { pouring: PlainText::new(&pouring) };
+        }
         if let Some(by) = ask.rules.demoulded_by {
-            let rules = NightRules { demoulded_by: None, rest: super::Rest::default(), ..ask.rules.clone() };
-            let earliest =
-                Planner::over_days(NightAsk { rules: &rules, ..ask }, days).ok().and_then(|mut free| free.within(0));
-            if let Some(plan) = earliest {
+            let free = NightRules { demoulded_by: None, rest: super::Rest::default(), ..at_once };
+            if let Some(plan) = without(&free) {
                 let words = |at: Timestamp| PlainText::new(&crate::when::rfc3339(at, ask.zone));
                 let late = plan.finish.late.unwrap_or(plan.finish.likely);
                 return NoNight::TooLate { by: words(by), earliest: words(late) };
             }
         }
-        if let Some(place) = self.problem.layers.iter().position(never) {
-            let layer = ask.options.layers()[place].number;
-            let pourable = windows::pours(&self.line, place, 0).any(|(pour, _)| pour.can_be_poured(0));
-            if !pourable {
-                let pouring = crate::strict::typed_duration(ask.rules.pouring.unsigned_abs());
-                return NoNight::PotLife { layer, pouring: PlainText::new(&pouring.to_string()) };
-            }
+        let never = |layer: &Layer| layer.beds.iter().flatten().all(|choice| choice.after.iter().all(Option::is_none));
+        if self.problem.layers.iter().any(never) {
             return NoNight::TooCold(ask.profile.name.clone());
         }
         let hint = if ask.rules.sanding.is_none() && ask.profile.after_closing.is_some() {
@@ -245,18 +247,8 @@ fn hundredths(price: f64) -> u16 {
     (price * 100.0).round().clamp(0.0, 1000.0) as u16
 }
 
-/// The first moment of the grid from `from` on: whole steps past the hour.
-fn on_the_grid(from: Timestamp) -> Timestamp {
-    let step_s = i64::from(STEP_MIN) * 60;
-    let over = from.as_second().rem_euclid(step_s) + i64::from(from.subsec_nanosecond() > 0);
-    let ahead = (step_s - over).rem_euclid(step_s);
-    let whole = Timestamp::from_second(from.as_second()).unwrap_or(from);
-    let whole = if from.subsec_nanosecond() > 0 { whole + SignedDuration::from_secs(1) } else { whole };
-    whole + SignedDuration::from_secs(ahead)
-}
-
 /// So many days are looked at: enough for what has to be waited for, and a night more.
-fn days(ask: &NightAsk<'_>) -> usize {
+pub(super) fn days(ask: &NightAsk<'_>) -> usize {
     let left = ask.options.layers();
     let cold = left.iter().filter(|layer| layer.cold).count();
     let opens_h =

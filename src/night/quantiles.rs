@@ -60,13 +60,13 @@ mod tests {
             assert!((kept.hour(p) - 10.0 - 2.0 * normal_quantile(p)).abs() < 1e-9);
             assert!((kept.by(kept.hour(p)) - p).abs() < 1e-9);
         }
-        assert_eq!((kept.by(0.0), kept.by(99.0)), (0.0, 1.0));
+        assert!(kept.by(0.0) < 1e-12 && kept.by(99.0) > 1.0 - 1e-12);
     }
 
     #[test]
     fn what_may_never_come_has_its_share_of_never() {
         let kept = Quantiles::from_fn(|p| (p < 0.6).then_some(10.0 * p));
-        assert_eq!((kept.hour(0.9), kept.by(50.0)), (f64::INFINITY, 0.5));
-        assert_eq!(Quantiles::from_fn(|_| None).by(1e9), 0.0);
+        assert!(kept.hour(0.9).is_infinite() && (kept.by(50.0) - 0.5).abs() < 1e-12);
+        assert!(Quantiles::from_fn(|_| None).by(1e9) < 1e-12);
     }
 }

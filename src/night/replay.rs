@@ -1,11 +1,11 @@
 //! A plan's own pours under other conditions, and the dose that makes a window fit an hour of waking.
 
-use super::ask::{Below, BenchAhead};
+use super::ask::{Below, BenchAhead, NightAsk};
 use super::laws::{Between, Pour};
 use super::outcome::{NightPlan, NightPour, PourWindow};
-use super::planner::{Planner, moment};
+use super::planner::{Planner, days, moment};
 use super::solve::Slot;
-use super::timeline::Grid;
+use super::timeline::{Grid, Timeline};
 use super::windows;
 use crate::cure::{AgeCurve, TemperatureCurve};
 use crate::material::{Stage, ThermalCure};
@@ -29,10 +29,10 @@ pub struct DosesForWaking {
 }
 
 impl Planner<'_> {
-    /// The windows of the plan's own pours, each dose times `share`, and when the last of its layers is likely finished.
+    /// The windows of the plan's own pours, each dose times `share`, and when all of its layers are likely finished.
     pub(super) fn replay(&self, plan: &NightPlan, share: f64) -> (Vec<Option<PourWindow>>, Option<Timestamp>) {
         let mut windows = Vec::with_capacity(plan.pours.len());
-        let slot_of = |pour: &NightPour| self.slot_of(pour.at);
+        let slot_of = |pour: &NightPour| slot_of(&self.line, pour.at);
         if let Some((first, below)) = plan.pours.first().zip(self.line.ask.below) {
             windows.push(Some(windows::told_below(&self.line, below, slot_of(first))));
         } else {
@@ -45,74 +45,76 @@ impl Planner<'_> {
             let slots = (usize::from(slot_of(pour)), slot_of(next));
             windows.push(made.map(|made| windows::told(&self.line, &made, slots, cold)));
         }
-        let last = plan.pours.len().saturating_sub(1);
-        let finish = plan.pours.last().and_then(|pour| {
+        let done_h = |(place, pour): (usize, &NightPour)| {
             let stage = windows::finishing(&self.line)?;
-            self.as_poured(last, pour, share)?.reach_h(usize::from(slot_of(pour)), stage, 0.5)
-        });
-        (windows, finish.and_then(|h| moment(self.line.grid.start, h)))
-    }
-
-    /// Of the next layer, poured as `plan` has it: the doses whose window is open at `wake`. `None` for the last layer, for a
-    /// material that has no dose, and for an hour that is past or off the grid.
-    pub fn doses_for_waking(&self, plan: &NightPlan, wake: Timestamp) -> Option<DosesForWaking> {
-        let pour = plan.first().filter(|pour| pour.at < wake)?;
-        let cold = self.line.ask.options.layers().get(1)?.cold;
-        let (slot, then) = (self.slot_of(pour.at), self.slot_of(wake));
-        if usize::from(then) >= self.line.grid.slots {
-            return None;
-        }
-        let made = |dose: DosePercent| {
-            let nearest = self.nearest(0, pour.bed, dose.get())?;
-            Some(windows::told(&self.line, &Pour::at_dose(&self.line, nearest, dose), (usize::from(slot), then), cold))
+            self.as_poured(place, pour, share)?.reach_h(usize::from(slot_of(pour)), stage, 0.5)
         };
-        let doses = windows::pours(&self.line, 0, pour.bed).filter_map(|(made, _)| made.dose(usize::from(slot)));
-        let steps = doses.map(|dose| (dose.get() * TO_THE_PERCENT).round());
-        let (least, most) = steps.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), step| (a.min(step), b.max(step)));
-        if least > most {
-            return None;
-        }
-        let risk = self.line.ask.rules.risk;
-        let mut range: Option<(DosePercent, DosePercent)> = None;
-        let mut best: Option<(DosePercent, PourWindow)> = None;
-        let mut step = least;
-        while step <= most {
-            let dose = DosePercent::new(step / TO_THE_PERCENT).ok()?;
-            let window = made(dose)?;
-            if window.not_open <= risk && window.closed <= risk {
-                range = Some((range.map_or(dose, |(weakest, _)| weakest), dose));
-            }
-            let misses = |window: &PourWindow| window.not_open.max(window.closed);
-            if best.is_none_or(|(_, so_far)| misses(&window) < misses(&so_far)) {
-                best = Some((dose, window));
-            }
-            step += 1.0;
-        }
-        Some(DosesForWaking { poured: pour.at, wake, layer: pour.layer, range, best: best? })
-    }
-
-    fn slot_of(&self, at: Timestamp) -> Slot {
-        let slot = Grid::slot_from(at.duration_since(self.line.grid.start).as_secs_f64() / 3600.0);
-        Slot::try_from(slot.min(self.line.grid.slots.saturating_sub(1))).unwrap_or(0)
+        let all: Option<Vec<f64>> = plan.pours.iter().enumerate().map(done_h).collect();
+        let finish = all.and_then(|all| all.into_iter().reduce(f64::max));
+        (windows, finish.and_then(|h| moment(self.line.grid.start, h)))
     }
 
     /// The pour as it was planned, its dose times `share`.
     fn as_poured(&self, place: usize, pour: &NightPour, share: f64) -> Option<Pour<'_>> {
         match pour.dose {
             Some(dose) => {
-                let between = self.nearest(place, pour.bed, dose.get())?;
+                let between = nearest(&self.line, place, pour.bed, dose.get())?;
                 Some(Pour::at_dose(&self.line, between, DosePercent::new(dose.get() * share).ok()?))
             }
             None => windows::pours(&self.line, place, pour.bed).next().map(|(pour, _)| pour),
         }
     }
+}
 
-    /// The option whose dose is nearest.
-    fn nearest(&self, place: usize, bed: usize, dose: f64) -> Option<Between<'_>> {
-        let off = |between: &Between<'_>| between.cool.1.dose.map_or(0.0, |of| (of.get() / dose).ln().abs());
-        let all = windows::pours(&self.line, place, bed).map(|(pour, _)| pour.between);
-        all.min_by(|a, b| off(a).total_cmp(&off(b)))
+fn slot_of(line: &Timeline<'_>, at: Timestamp) -> Slot {
+    let slot = Grid::slot_from(at.duration_since(line.grid.start).as_secs_f64() / 3600.0);
+    Slot::try_from(slot.min(line.grid.slots.saturating_sub(1))).unwrap_or(0)
+}
+
+/// The option whose dose is nearest.
+fn nearest<'a>(line: &'a Timeline<'a>, place: usize, bed: usize, dose: f64) -> Option<Between<'a>> {
+    let off = |between: &Between<'_>| between.cool.1.dose.map_or(0.0, |of| (of.get() / dose).ln().abs());
+    let all = windows::pours(line, place, bed).map(|(pour, _)| pour.between);
+    all.min_by(|a, b| off(a).total_cmp(&off(b)))
+}
+
+/// Of the next layer, poured as `plan` has it: the doses whose window is open at `wake`. `None` for the last layer, for a
+/// material that has no dose, and for an hour that is past or off the grid.
+pub fn doses_for_waking(ask: NightAsk<'_>, plan: &NightPlan, wake: Timestamp) -> Option<DosesForWaking> {
+    let line = &Timeline::over(ask, days(&ask))?;
+    let pour = plan.first().filter(|pour| pour.at < wake)?;
+    let cold = line.ask.options.layers().get(1)?.cold;
+    let (slot, then) = (slot_of(line, pour.at), slot_of(line, wake));
+    if usize::from(then) >= line.grid.slots {
+        return None;
     }
+    let made = |dose: DosePercent| {
+        let nearest = nearest(line, 0, pour.bed, dose.get())?;
+        Some(windows::told(line, &Pour::at_dose(line, nearest, dose), (usize::from(slot), then), cold))
+    };
+    let doses = windows::pours(line, 0, pour.bed).filter_map(|(made, _)| made.dose(usize::from(slot)));
+    let steps = doses.map(|dose| (dose.get() * TO_THE_PERCENT).round());
+    let (least, most) = steps.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), step| (a.min(step), b.max(step)));
+    if least > most {
+        return None;
+    }
+    let risk = line.ask.rules.risk;
+    let mut range: Option<(DosePercent, DosePercent)> = None;
+    let mut best: Option<(DosePercent, PourWindow)> = None;
+    let mut step = least;
+    while step <= most {
+        let dose = DosePercent::new(step / TO_THE_PERCENT).ok()?;
+        let window = made(dose)?;
+        if window.not_open <= risk && window.closed <= risk {
+            range = Some((range.map_or(dose, |(weakest, _)| weakest), dose));
+        }
+        let misses = |window: &PourWindow| window.not_open.max(window.closed);
+        if best.is_none_or(|(_, so_far)| misses(&window) < misses(&so_far)) {
+            best = Some((dose, window));
+        }
+        step += 1.0;
+    }
+    Some(DosesForWaking { poured: pour.at, wake, layer: pour.layer, range, best: best? })
 }
 
 impl Below {

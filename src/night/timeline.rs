@@ -8,6 +8,7 @@ use jiff::{SignedDuration, Timestamp};
 
 /// Minutes between two slots.
 pub(super) const STEP_MIN: u16 = 5;
+pub(super) const SLOTS_A_DAY: usize = 24 * 60 / STEP_MIN as usize;
 
 /// The slots of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,8 +63,12 @@ pub(super) struct Timeline<'a> {
 }
 
 impl<'a> Timeline<'a> {
-    /// `None` for a material without a temperature clock.
-    pub fn new(ask: NightAsk<'a>, grid: Grid) -> Option<Self> {
+    /// So many days from the first moment of the grid on; `None` for a material without a temperature clock.
+    pub fn over(ask: NightAsk<'a>, days: usize) -> Option<Self> {
+        Self::new(ask, Grid { start: on_the_grid(ask.from), slots: days * SLOTS_A_DAY })
+    }
+
+    fn new(ask: NightAsk<'a>, grid: Grid) -> Option<Self> {
         let cure = ask.profile.thermal()?;
         let celsius = (0..grid.slots).map(|slot| ask.bench.curve.at(Grid::hour(slot))).collect();
         let mut laws: Vec<RateLaw> = vec![cure.law.value];
@@ -95,6 +100,16 @@ impl<'a> Timeline<'a> {
         let ahead = self.celsius.iter().skip(from);
         ahead.into_iter().position(|c| *c >= least_c).map_or(self.grid.slots, |later| from + later)
     }
+}
+
+/// The first moment of the grid from `from` on: whole steps past the hour.
+fn on_the_grid(from: Timestamp) -> Timestamp {
+    let step_s = i64::from(STEP_MIN) * 60;
+    let over = from.as_second().rem_euclid(step_s) + i64::from(from.subsec_nanosecond() > 0);
+    let ahead = (step_s - over).rem_euclid(step_s);
+    let whole = Timestamp::from_second(from.as_second()).unwrap_or(from);
+    let whole = if from.subsec_nanosecond() > 0 { whole + SignedDuration::from_secs(1) } else { whole };
+    whole + SignedDuration::from_secs(ahead)
 }
 
 /// The first place of the rising `ages` that is at least `age`, looked for from `hint` on, where the last one was found.

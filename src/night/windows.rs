@@ -5,7 +5,7 @@ use super::laws::{AgeLaw, Between, Pour};
 use super::outcome::PourWindow;
 use super::planner::band;
 use super::quantiles::Quantiles;
-use super::solve::{After, Choice, EARLY, First, LATE, Layer, Levels, NEVER, Slot, Window};
+use super::solve::{After, Choice, EARLY, First, LATE, Layer, Levels, MOST_MINUTES, NEVER, Slot, Window};
 use super::timeline::{Grid, Timeline, first_at};
 use crate::cure::normal_quantile;
 use crate::material::{AfterClosing, Stage, StageTime};
@@ -103,28 +103,28 @@ pub(super) fn pours<'a>(line: &'a Timeline<'a>, place: usize, bed: usize) -> imp
 /// What comes of each slot of a pour; `next_cold`: `None` for the last layer.
 fn table(line: &Timeline<'_>, pour: &Pour<'_>, next_cold: Option<bool>) -> Arc<[Option<After>]> {
     let slots = 0..line.grid.slots;
+    let poured = |slot: usize| done_min(line, pour, slot).filter(|_| pour.can_be_poured(slot));
     match next_cold {
-        None => slots.map(|slot| pour.can_be_poured(slot).then(|| done(line, pour, slot)).flatten()).collect(),
+        None => slots.map(|slot| Some(After { done_min: poured(slot)?, next: None })).collect(),
         Some(cold) => {
             let mut search = Search::new(line, stages(line, cold));
-            slots.map(|slot| pour.can_be_poured(slot).then(|| After::Next(search.window(pour, slot)))).collect()
+            slots.map(|slot| Some(After { done_min: poured(slot)?, next: Some(search.window(pour, slot)) })).collect()
         }
     }
 }
 
-/// When the piece is finished whose last layer is poured then; `None` where that is too late, or never.
-fn done(line: &Timeline<'_>, pour: &Pour<'_>, slot: usize) -> Option<After> {
+/// When a layer is finished that is poured then, minutes; `None` where that is too late, or never.
+fn done_min(line: &Timeline<'_>, pour: &Pour<'_>, slot: usize) -> Option<u32> {
     let poured_h = Grid::hour(slot);
-    let (likely_h, late_h) = match finishing(line) {
-        Some(stage) => (pour.reach_h(slot, stage, LIKELY)?, pour.reach_h(slot, stage, 1.0 - line.ask.rules.risk)),
-        None => (poured_h, Some(poured_h)),
-    };
+    let stage = finishing(line);
+    let by_chance = |p: f64| stage.map_or(Some(poured_h), |stage| pour.reach_h(slot, stage, p));
+    let likely_h = by_chance(LIKELY)?;
     if let Some(by) = line.ask.rules.demoulded_by {
         let by_h = by.duration_since(line.grid.start).as_secs_f64() / 3600.0;
-        late_h.filter(|late_h| *late_h <= by_h)?;
+        by_chance(1.0 - line.ask.rules.risk).filter(|late_h| *late_h <= by_h)?;
     }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a time ahead, cut off by the limit")]
-    Some(After::Done { minutes: (likely_h * 60.0).ceil().clamp(0.0, f64::from(u32::MAX)) as u32 })
+    Some((likely_h * 60.0).ceil().clamp(0.0, f64::from(MOST_MINUTES)) as u32)
 }
 
 /// Looks up windows along the slots; each is found near the last one.

@@ -61,14 +61,13 @@ fn read(text: &str) -> Result<(Day, Hours, &str), BadHours> {
     let no_hours = || BadHours::NoHours(PlainText::new(text));
     let text_left = text.trim();
     // The hours begin with the first digit that follows the days; a date is a day of its own.
-    let (day, rest) =
-        match text_left.split_once(char::is_whitespace).and_then(|(date, rest)| Some((date.parse().ok()?, rest))) {
-            Some((date, rest)) => (Day::Date(date), rest),
-            None => {
-                let at = text_left.find(|c: char| c.is_ascii_digit()).ok_or_else(no_hours)?;
-                (days(&text_left[..at])?, &text_left[at..])
-            }
-        };
+    let dated = text_left.split_once(char::is_whitespace).and_then(|(date, rest)| Some((date.parse().ok()?, rest)));
+    let (day, rest) = if let Some((date, rest)) = dated {
+        (Day::Date(date), rest)
+    } else {
+        let at = text_left.find(|c: char| c.is_ascii_digit()).ok_or_else(no_hours)?;
+        (days(&text_left[..at])?, &text_left[at..])
+    };
     let rest = rest.trim_start();
     let (hours, what) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
     let (from, until) = hours.split_once(['-', '–']).ok_or_else(no_hours)?;

@@ -57,10 +57,11 @@ fn pour_event(ask: &CalendarAsk<'_>, pour: &NightPour) -> Event {
         lines.push("Its window has closed by then: do what the profile says of that first.".to_owned());
     }
     lines.push("Times are estimates; look at the layer first. The label wins.".to_owned());
-    let mut event = event(ask, &format!("layer-{}", pour.layer), (pour.at, ask.rules.pouring));
+    let part = format!("layer-{}", pour.layer);
+    let mut event = event(ask, &part, (pour.at, ask.rules.pouring));
     event.summary(&summary).description(&lines.join("\n"));
-    event.alarm(Alarm::display(&summary, ahead(ask.rules.prepare)));
-    event.alarm(Alarm::display(&summary, ahead(SignedDuration::ZERO)));
+    event.alarm(alarm(ask, &part, "ahead", &summary, ask.rules.prepare));
+    event.alarm(alarm(ask, &part, "now", &summary, SignedDuration::ZERO));
     event.done()
 }
 
@@ -68,8 +69,16 @@ fn finish_event(ask: &CalendarAsk<'_>) -> Event {
     let summary = format!("{} can leave its mould", ask.piece);
     let mut event = event(ask, "finish", (ask.plan.finish.likely, ask.rules.pouring));
     event.summary(&summary).description("An estimate: test it first.");
-    event.alarm(Alarm::display(&summary, ahead(SignedDuration::ZERO)));
+    event.alarm(alarm(ask, "finish", "now", &summary, SignedDuration::ZERO));
     event.done()
+}
+
+/// So long before the event; named, so that the same plan is the same file.
+fn alarm(ask: &CalendarAsk<'_>, part: &str, which: &str, summary: &str, ahead: SignedDuration) -> Alarm {
+    let mut alarm = Alarm::display(summary, Trigger::before_start(chrono::Duration::seconds(ahead.as_secs())));
+    alarm.uid(&format!("{which}.{part}.{}@nightpour", name_of(ask.piece)));
+    alarm.append_property(Property::new("DTSTAMP", utc(ask.made)));
+    alarm.done()
 }
 
 fn event(ask: &CalendarAsk<'_>, part: &str, (at, length): (Timestamp, SignedDuration)) -> Event {
@@ -95,8 +104,4 @@ fn name_of(piece: &PlainText) -> String {
 /// Form 2 of a date-time: UTC.
 fn utc(at: Timestamp) -> String {
     at.to_zoned_datetime(TimeZone::UTC).strftime("%Y%m%dT%H%M%SZ").to_string()
-}
-
-fn ahead(by: SignedDuration) -> Trigger {
-    Trigger::before_start(chrono::Duration::seconds(by.as_secs()))
 }

@@ -11,7 +11,7 @@ use std::str::FromStr;
 const SLEEP: Key = Key::new("sleep", "[\"23:00-06:30\"]");
 const APPOINTMENTS: Key = Key::new("appointments", "[\"tue 19:00-21:00 choir\"]");
 const PREPARE: Key = Key::new("prepare", "\"10m\"");
-const POURING: Key = Key::new("pouring", "\"10m\"");
+const POURING: Key = Key::new("pouring", "\"5m\"");
 const RISK: Key = Key::new("risk_percent", "10");
 const SANDING: Key = Key::new("after_closing_wakeups", "2");
 const DOSES: Key = Key::new("other_doses", "true");

@@ -5,6 +5,9 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 /// What a key asks for on the bench screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Action {
+    Night,
+    GoBy,
+    Hold,
     Piece,
     Pour,
     Level,
@@ -37,6 +40,8 @@ pub enum Where {
     WithPiece,
     /// On the piece's page.
     Page,
+    /// On the night's page.
+    Night,
 }
 
 /// One line of the table.
@@ -54,7 +59,7 @@ pub struct Binding {
 }
 
 /// Every key of the bench screen.
-pub const TABLE: [Binding; 22] = [
+pub const TABLE: [Binding; 25] = [
     Binding {
         action: Action::Acknowledge,
         of_use: Where::Everywhere,
@@ -78,6 +83,30 @@ pub const TABLE: [Binding; 22] = [
         shown: "p",
         hint: "piece",
         help: "open the piece's page: its order of work, its layers and their weights",
+    },
+    Binding {
+        action: Action::Night,
+        of_use: Where::WithPiece,
+        codes: &[KeyCode::Char('n')],
+        shown: "n",
+        hint: "night",
+        help: "the night's page: when to pour each layer that is left, so that you can sleep",
+    },
+    Binding {
+        action: Action::GoBy,
+        of_use: Where::Night,
+        codes: &[KeyCode::Char('g')],
+        shown: "g",
+        hint: "go by these",
+        help: "on the night's page: go by these pour times, so that alarms ring for them",
+    },
+    Binding {
+        action: Action::Hold,
+        of_use: Where::Night,
+        codes: &[KeyCode::Char('h')],
+        shown: "h",
+        hint: "hold on",
+        help: "on the night's page: hold on to the times you go by, whatever has changed",
     },
     Binding {
         action: Action::Pour,
@@ -197,7 +226,7 @@ pub const TABLE: [Binding; 22] = [
         codes: &[KeyCode::Left],
         shown: "←",
         hint: "",
-        help: "choose the piece before, where there are several",
+        help: "choose the piece before, where there are several; on the night's page, get up earlier",
     },
     Binding {
         action: Action::PieceAfter,
@@ -205,7 +234,7 @@ pub const TABLE: [Binding; 22] = [
         codes: &[KeyCode::Right],
         shown: "→",
         hint: "",
-        help: "choose the piece after",
+        help: "choose the piece after; on the night's page, get up later: which dose is open then?",
     },
     Binding {
         action: Action::Help,

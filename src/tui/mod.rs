@@ -4,6 +4,7 @@ mod forms;
 mod input;
 mod keys;
 mod layout;
+mod nights;
 mod panes;
 mod picture;
 mod run;

@@ -2,6 +2,7 @@
 //! take in all there is; draw once. At rest nothing wakes.
 
 use super::input::{self, Input};
+use super::nights::{NightDone, Nights};
 use super::panes::{self, View};
 use super::picture;
 use super::screen::Screen;
@@ -75,6 +76,7 @@ pub fn run(options: Options) -> Result<(), ScreenError> {
 enum Outside {
     Input(Input),
     News(News),
+    Night(Box<NightDone>),
 }
 
 enum Flow {
@@ -86,6 +88,7 @@ struct Live {
     vigil: Vigil,
     materials: Box<dyn Fn() -> (Catalogue, Vec<String>)>,
     ui: Ui,
+    nights: Nights,
     script: Option<Script>,
     palette: Palette,
     frame_gap: Duration,
@@ -103,7 +106,7 @@ impl Live {
     fn open(options: Options) -> Result<Self, ScreenError> {
         let (outbox, inbox) = unbounded_channel();
         let (catalogue, warnings) = (options.materials)();
-        let news = outbox.clone();
+        let (news, plans) = (outbox.clone(), outbox.clone());
         let vigil = VigilOptions {
             clock: options.clock,
             zone: options.zone,
@@ -120,6 +123,7 @@ impl Live {
         let mut live = Self {
             vigil,
             ui: Ui::default(),
+            nights: Nights::start(move |done| plans.send(Outside::Night(Box::new(done))).is_ok()),
             materials: options.materials,
             script: options.script,
             palette: options.palette.unwrap_or_else(terminal::detect_palette),
@@ -268,6 +272,13 @@ impl Live {
                 self.obey_user(Command::Acknowledge { alarm }, now)
             }
             Outside::News(news) => self.vigil.take(news, now),
+            Outside::Night(done) => {
+                if let Some(change) = self.ui.take_night(*done, self.vigil.bench()) {
+                    let role = if change.worse { Role::Warn } else { Role::Focus };
+                    self.ui.say(format!("the night has changed: {}; n shows it", change.words), role);
+                }
+                Vec::new()
+            }
         };
         self.perform(left);
         Ok(Flow::GoOn)
@@ -381,8 +392,20 @@ impl Live {
         let bench = self.vigil.bench();
         self.ui.show(bench.sounding().or_else(|| bench.next_alarm()).map(|alarm| alarm.id), now);
         self.ui.refresh(self.vigil.bench(), now);
+        self.mind_the_night(now);
         let view = View { bench: self.vigil.bench(), ui: &self.ui, now, palette: self.palette };
         Ok(self.screen.draw(|frame| panes::draw(frame, view))?)
+    }
+
+    /// Has the night planned anew where there is a reason, for who looks at it or goes by it.
+    fn mind_the_night(&mut self, now: Timestamp) {
+        let bench = self.vigil.bench();
+        let Some((piece, _)) = self.ui.piece(bench) else { return self.nights.forget() };
+        if !self.ui.night_is_open(bench) && piece.planned().is_empty() {
+            return;
+        }
+        let first = self.ui.night().plan(piece.id).and_then(|plan| Some(plan.first()?.at));
+        self.nights.mind(bench, piece.id, &self.vigil.settings().night, first, now);
     }
 
     /// The first thermometer whose last word was not taken, and how many more there are.

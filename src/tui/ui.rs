@@ -1,6 +1,7 @@
 //! What the screen itself remembers: the chosen batch and piece, an open form, the last message. Everything else is the
 //! bench's.
 
+mod night;
 mod piece;
 
 use super::forms::{Form, MixForm, ObserveForm, Outcome, ReadingForm, SnoozeForm};
@@ -10,6 +11,8 @@ use crate::alarm::{Channel, ChannelHealth};
 use crate::bench::{AlarmId, Batch, BatchId, Bench, Command, EntryId, PieceId};
 use crossterm::event::{KeyCode, KeyEvent};
 use jiff::{SignedDuration, Timestamp};
+pub(super) use night::Change;
+use night::NightView;
 use piece::Page;
 use std::collections::BTreeMap;
 
@@ -55,6 +58,7 @@ pub(super) struct Ui {
     piece: Option<PieceId>,
     /// The piece's page, where it is open. Questions and forms lie over it.
     page: Option<Page>,
+    night: NightView,
     /// The alarm in big digits, and since when it has been there.
     shown: Option<AlarmId>,
     shown_since: Timestamp,
@@ -79,6 +83,7 @@ impl Default for Ui {
             selected: None,
             piece: None,
             page: None,
+            night: NightView::default(),
             shown: None,
             shown_since: Timestamp::MIN,
             scroll: 0,
@@ -180,7 +185,8 @@ impl Ui {
 
     /// Whether the key asks to quit, with nothing lying over the panes.
     pub fn wants_to_quit(&self, key: KeyEvent) -> bool {
-        self.overlay.is_none() && self.page.is_none() && !self.bedside && action_for(key) == Some(Action::Quit)
+        let bench_in_sight = self.overlay.is_none() && self.page.is_none() && !self.night.is_open() && !self.bedside;
+        bench_in_sight && action_for(key) == Some(Action::Quit)
     }
 
     /// Whether the key may open a form that mixes something.
@@ -253,7 +259,8 @@ impl Ui {
             None => {
                 self.message = None;
                 let Some(action) = action_for(key) else { return Reaction::Stay };
-                self.act_on_piece(action, bench, now).unwrap_or_else(|| self.act(action, bench, now))
+                let done = self.act_on_night(action, bench, now).or_else(|| self.act_on_piece(action, bench, now));
+                done.unwrap_or_else(|| self.act(action, bench, now))
             }
         }
     }
@@ -349,7 +356,10 @@ impl Ui {
             Action::Suspend => Reaction::Suspend,
             Action::Quit if bench.log().running().next().is_none() => Reaction::Quit,
             Action::Quit => self.lay_over(Overlay::Quit),
-            Action::Piece
+            Action::Night
+            | Action::GoBy
+            | Action::Hold
+            | Action::Piece
             | Action::Pour
             | Action::Level
             | Action::Tick

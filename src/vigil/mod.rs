@@ -288,6 +288,11 @@ impl Vigil {
     }
 
     /// The present, for what takes no notice of how it came about.
+    /// What the user has settled, as it holds now.
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
     pub fn clock(&self) -> &dyn Clock {
         &*self.clock
     }

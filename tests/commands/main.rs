@@ -9,6 +9,7 @@ mod heat;
 mod home;
 mod json;
 mod learn;
+mod night;
 mod own_profile;
 mod pieces;
 mod pipe;

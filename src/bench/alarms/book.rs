@@ -66,6 +66,8 @@ pub(in crate::bench) struct Bearing<'a> {
     pub forecasts: &'a BTreeMap<BatchId, BatchForecast>,
     /// Batches for whose next-layer window nobody waits.
     pub unawaited: &'a BTreeSet<BatchId>,
+    /// When the next layer is to be poured onto a batch, where a plan for the night was accepted.
+    pub planned: &'a BTreeMap<BatchId, Timestamp>,
     pub rules: &'a AlarmRules,
     pub zone: &'a TimeZone,
 }
@@ -192,7 +194,10 @@ impl AlarmBook {
         forecast: &BatchForecast,
         stage: &StageForecast,
     ) -> Option<Alarm> {
-        let due = due(stage)?;
+        let due = self::due(stage)?;
+        // Whoever goes by a plan is not called before it says so.
+        let planned = present.bearing.planned.get(&batch.id).filter(|_| stage.stage == Stage::NextLayerOpens);
+        let due = planned.map_or(due, |planned| due.max(*planned));
         // What is over is worth knowing, and no more.
         let over = match stage.stage {
             Stage::PotLife => stage.band.late.is_some_and(|late| late <= present.now),

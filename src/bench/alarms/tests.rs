@@ -30,7 +30,11 @@ fn refresh(book: &mut AlarmBook, log: &Log, now: Timestamp) -> Vec<Sound> {
 fn refresh_by(rules: &AlarmRules, book: &mut AlarmBook, log: &Log, now: Timestamp) -> Vec<Sound> {
     let forecasts = log.running().filter_map(|b| Some((b.id, forecast(b, log.readings(), None, now)?))).collect();
     let (unawaited, zone) = (BTreeSet::new(), TimeZone::UTC);
-    book.refresh(&Bearing { log, forecasts: &forecasts, unawaited: &unawaited, rules, zone: &zone }, now)
+    let planned = std::collections::BTreeMap::new();
+    book.refresh(
+        &Bearing { log, forecasts: &forecasts, unawaited: &unawaited, planned: &planned, rules, zone: &zone },
+        now,
+    )
 }
 
 fn state(book: &AlarmBook, id: AlarmId) -> Option<AlarmState> {

@@ -1,12 +1,12 @@
 //! What a night is planned from: a file or the bench, the forecast, and how somebody wants to pour.
 
-use super::{NightArgs, NightError};
+use super::{NightArgs, NightError, WishArgs};
 use crate::bench::{Bench, Command, Event, NightGround, PieceId, PlannedPour, bench_ahead, bench_held};
 use crate::cli::piece_file::PieceFile;
 use crate::cli::shared::{Desk, Failure, Written, piece_named};
 use crate::cure::{Knot, Outlook, RoomSpread, TemperatureCurve};
 use crate::material::Profile;
-use crate::night::{BenchAhead, DosesForWaking, NightAsk, NightPlan, NightRules, NoNight, Planner};
+use crate::night::{BenchAhead, DosesForWaking, NightAsk, NightPlan, NightRules, NoNight, Planner, doses_for_waking};
 use crate::pour::{Piece, Progress};
 use crate::sense::logger_file::LoggerFile;
 use crate::text::PlainText;
@@ -45,10 +45,10 @@ impl Asked {
             Some(text) => parse_ahead(text, desk.now, &desk.zone).map_err(Failure::from)?,
             None => desk.now,
         };
-        let rules = rules(args, desk)?;
-        let on_bench = args.piece.as_deref().is_none_or(|given| names_a_number(given));
+        let rules = rules(&args.wishes, desk)?;
+        let on_bench = args.piece.as_deref().is_none_or(names_a_number);
         let mut asked =
-            if on_bench { Self::of_bench(args, desk, from, rules)? } else { Self::of_file(args, desk, from, rules)? };
+            if on_bench { Self::of_bench(args, desk, from, &rules)? } else { Self::of_file(args, desk, from, rules)? };
         if let Some(file) = &args.forecast {
             asked.ground.bench = from_file(file, from, desk)?;
             asked.bench_from = BenchFrom::File;
@@ -87,18 +87,18 @@ impl Asked {
             zone: desk.zone.clone(),
             rules,
         };
-        Ok(Self { ground, bench_from, on_bench: None, sleep_typed: !args.sleep.is_empty() })
+        Ok(Self { ground, bench_from, on_bench: None, sleep_typed: !args.wishes.sleep.is_empty() })
     }
 
-    fn of_bench(args: &NightArgs, desk: &Desk, from: Timestamp, rules: NightRules) -> Result<Self, NightError> {
+    fn of_bench(args: &NightArgs, desk: &Desk, from: Timestamp, rules: &NightRules) -> Result<Self, NightError> {
         let mut bench = Bench::new(desk.catalogue(), desk.zone.clone(), desk.now);
         bench.handle(Event::Entries(desk.entries().map_err(Failure::from)?), desk.now);
         let given = args.piece.as_deref().map(|given| given.to_string_lossy().into_owned());
         let id = piece_named(bench.log(), given.as_deref())?.id;
-        let ground = bench.night_ground(id, from, &rules, desk.now).ok_or(NoNight::NothingLeft)?;
+        let ground = bench.night_ground(id, from, rules, desk.now).ok_or(NoNight::NothingLeft)?;
         let measured = bench_ahead(bench.log(), desk.now, from).is_some();
         let bench_from = if measured { BenchFrom::Readings } else { BenchFrom::Piece };
-        Ok(Self { ground, bench_from, on_bench: Some(id), sleep_typed: !args.sleep.is_empty() })
+        Ok(Self { ground, bench_from, on_bench: Some(id), sleep_typed: !args.wishes.sleep.is_empty() })
     }
 
     /// Goes by `plan` from here on.
@@ -110,11 +110,10 @@ impl Asked {
 
     /// The doses of the next layer whose window is open at `wake`.
     pub fn doses_for_waking(&self, wake: &str, ask: &NightAsk<'_>) -> Result<DosesForWaking, NightError> {
-        let mut planner = Planner::new(*ask)?;
-        let plan = planner.best()?;
+        let plan = Planner::new(*ask)?.best()?;
         let first = plan.first().ok_or(NoNight::NothingLeft)?;
         let wake = parse_day_ahead(wake, first.at, ask.zone).map_err(Failure::from)?;
-        planner.doses_for_waking(&plan, wake).ok_or_else(|| {
+        doses_for_waking(*ask, &plan, wake).ok_or_else(|| {
             let name = &self.ground.profile.name;
             NightError::NoDoses(format!(
                 "no dose decides that: layer {} is the last one, its material ({name}) has no dose, or the time is too far ahead",
@@ -136,7 +135,7 @@ fn planned_c(piece: &Piece, profile: &Profile) -> Celsius {
     piece.bench.or(reference).unwrap_or(Celsius::ROOM)
 }
 
-fn rules(args: &NightArgs, desk: &Desk) -> Result<NightRules, NightError> {
+fn rules(args: &WishArgs, desk: &Desk) -> Result<NightRules, NightError> {
     let mut rules = desk.settings_or_fail()?.night;
     if !args.sleep.is_empty() {
         rules.rest.sleep = args.sleep.iter().map(|text| text.parse()).collect::<Result<_, _>>()?;

@@ -6,6 +6,7 @@ use crate::night::{
     AlternativeKind, DosesForWaking, Night, NightPlan, NightPour, PourWindow, Span, Verdict, WhatIf, WhatIfCase,
 };
 use crate::report::night::answer_words;
+use crate::units::DosePercent;
 use crate::when::rfc3339;
 use jiff::{Timestamp, tz::TimeZone};
 use serde::Serialize;
@@ -182,8 +183,8 @@ impl PourJson {
         Self {
             layer: pour.layer,
             at: rfc3339(pour.at, zone),
-            dose_percent: pour.dose.map(|dose| dose.get()),
-            planned_dose_percent: pour.planned_dose.map(|dose| dose.get()),
+            dose_percent: pour.dose.map(DosePercent::get),
+            planned_dose_percent: pour.planned_dose.map(DosePercent::get),
             window_opens: time(window.and_then(|window| window.opens.likely)),
             window_closes: time(window.and_then(|window| window.closes.likely)),
             window_opens_late: time(window.and_then(|window| window.opens.late)),

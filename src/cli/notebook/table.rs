@@ -137,9 +137,8 @@ impl<'a> Cells<'a> {
             | Entry::Moved { alarm, .. } => Self { batch: alarm.batch(), stage: alarm.stage(), ..blank },
             Entry::PieceStarted { name, .. } => Self { piece: log.piece_number_of(id), label: name.as_str(), ..blank },
             Entry::Ticked { piece, step } => Self { piece: Some(*piece), step: Some(*step), ..blank },
-            Entry::NightPlanned { piece, .. } => Self { piece: Some(*piece), ..blank },
             Entry::Levelled { piece, level_mm } => Self { piece: Some(*piece), level: Some(level_mm.get()), ..blank },
-            Entry::PieceDone { piece } => Self { piece: Some(*piece), ..blank },
+            Entry::NightPlanned { piece, .. } | Entry::PieceDone { piece } => Self { piece: Some(*piece), ..blank },
             Entry::ClockSet { .. }
             | Entry::Slept { .. }
             | Entry::Tonight(_)

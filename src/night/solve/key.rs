@@ -15,7 +15,7 @@ const COST_AT: u32 = FINISH_AT + FINISH_BITS;
 /// Layers a problem may have: 1024 / 4 steps away, 131 072 / 500 thousandths.
 pub const MOST_LAYERS: usize = 200;
 /// Ninety-one days.
-pub(super) const MOST_MINUTES: u32 = (1 << FINISH_BITS) - 1;
+pub const MOST_MINUTES: u32 = (1 << FINISH_BITS) - 1;
 /// Ten wake-ups: 200 of them are 200 000 of 2¹⁹, wake-ups themselves 20 000.
 pub(super) const MOST_PRICE: u16 = 1000;
 /// A wake-up, as costs count.
@@ -33,8 +33,23 @@ impl Key {
         Key(u64::from(hundredths) << COST_AT)
     }
 
+    #[cfg(test)]
     pub fn of_finish(minutes: u32) -> Self {
-        Key(u64::from(minutes) << FINISH_AT)
+        Self::NOTHING.not_before(minutes)
+    }
+
+    /// The same, finished with what is finished last.
+    pub fn not_before(self, minutes: u32) -> Self {
+        if self.is_never() {
+            return self;
+        }
+        let later = u64::from(minutes).saturating_sub(self.finish());
+        self.plus(Key(later << FINISH_AT))
+    }
+
+    /// Minutes.
+    pub fn finish(self) -> u64 {
+        self.0 >> FINISH_AT & u64::from(MOST_MINUTES)
     }
 
     pub fn of_risk(thousandths: u16) -> Self {
@@ -62,7 +77,7 @@ mod tests {
     #[test]
     fn parts_compare_in_their_order_and_never_run_over() {
         let full = [
-            Key::of_away(4 * MOST_LAYERS as u16),
+            Key::of_away(4).times(MOST_LAYERS),
             Key::of_risk(500).times(MOST_LAYERS),
             Key::of_finish(MOST_MINUTES),
             Key::of_price(MOST_PRICE).times(MOST_LAYERS).plus(Key::of_wakeups(MOST_LAYERS)),

@@ -1,8 +1,8 @@
 //! The way itself, read off the values.
 
 use super::key::Key;
-use super::pass::{Pass, bed_after, cost};
-use super::problem::{After, Hands, Problem, Slot};
+use super::pass::{Aim, Pass, bed_after};
+use super::problem::{Hands, Problem, Slot, Window};
 use super::reach::{Bed, Stretch, stretches};
 
 /// One layer in its place.
@@ -43,7 +43,7 @@ impl Solution {
 }
 
 /// The way that the last of `passes` found best; `None` where it found none.
-pub(super) fn path(problem: &Problem, passes: &[Pass]) -> Option<Solution> {
+pub(super) fn path(problem: &Problem, passes: &[Pass], aim: Aim) -> Option<Solution> {
     let mut left = passes.len().checked_sub(1)?;
     if passes[left].first.is_never() {
         return None;
@@ -53,41 +53,41 @@ pub(super) fn path(problem: &Problem, passes: &[Pass]) -> Option<Solution> {
     let mut bed = Bed { warm_until: problem.first.warm_until, warm: problem.first.warm_bed };
     for place in 0..problem.layers.len() {
         let values = &passes[left].layers[place];
-        let (slot, stretch) = best_slot(problem, values, &window, bed)?;
+        let (slot, stretch) = best_slot(problem, values, (&window, bed), aim)?;
         let asleep = problem.hands[usize::from(slot)] == Hands::Asleep;
         let choices = &problem.layers[place].beds[stretch.bed];
         left -= usize::from(asleep);
         let rest = passes.get(left).and_then(|pass| pass.layers.get(place + 1));
         let mut tried = choices.iter().enumerate().filter_map(|(choice, made)| {
-            let after = made.after[usize::from(slot)]?;
-            let from_here = match after {
-                After::Done { minutes } => Key::of_finish(minutes),
-                After::Next(window) => {
+            let after = made.after[usize::from(slot)].filter(|after| !aim.leaves_out(after))?;
+            let from_here = match &after.next {
+                None => Key::NOTHING,
+                Some(window) => {
                     let bed = bed_after(problem, stretch.bed, slot);
-                    let (slot, next) = best_slot(problem, rest?, &window, bed)?;
-                    rest?[next.bed][usize::from(slot)].plus(cost(problem, &next))
+                    let (slot, next) = best_slot(problem, rest?, (window, bed), aim)?;
+                    rest?[next.bed][usize::from(slot)].plus(aim.reaching(problem, &next))
                 }
             };
-            Some((Key::of_away(made.away).plus(from_here), choice, after))
+            Some((aim.own(made, &after, from_here), choice, after))
         });
         let first = tried.next()?;
         let (_, choice, after) = tried.fold(first, |best, next| if next.0 < best.0 { next } else { best });
         solution.risk += u32::from(stretch.risk);
         solution.pours.push(Placed { slot, bed: stretch.bed, choice, wakes: asleep, sanded: stretch.sanded });
-        match after {
-            After::Done { minutes } => solution.finish = minutes,
-            After::Next(next) => (window, bed) = (next, bed_after(problem, stretch.bed, slot)),
+        solution.finish = solution.finish.max(after.done_min);
+        if let Some(next) = after.next {
+            (window, bed) = (next, bed_after(problem, stretch.bed, slot));
         }
     }
     Some(solution)
 }
 
 /// The slot of least value that `window` reaches, the first of them, and the stretch it lies in.
-fn best_slot(problem: &Problem, beds: &[Vec<Key>], window: &super::Window, bed: Bed) -> Option<(Slot, Stretch)> {
+fn best_slot(problem: &Problem, beds: &[Vec<Key>], (window, bed): (&Window, Bed), aim: Aim) -> Option<(Slot, Stretch)> {
     let mut best: Option<(Key, Slot, Stretch)> = None;
     let end = Slot::try_from(problem.slots()).unwrap_or(Slot::MAX);
     stretches(window, &problem.levels, bed, end, problem.sanding.is_some(), |stretch| {
-        let own = cost(problem, &stretch);
+        let own = aim.reaching(problem, &stretch);
         for slot in stretch.slots.clone() {
             let asleep = problem.hands[usize::from(slot)] == Hands::Asleep;
             let key = beds[stretch.bed][usize::from(slot)].plus(own);

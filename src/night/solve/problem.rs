@@ -41,13 +41,11 @@ impl Window {
 
 /// What comes of a pour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum After {
-    Next(Window),
-    /// It was the last one: finished so many minutes after slot 0.
-    Done {
-        minutes: u32,
-    },
+pub struct After {
+    /// When the layer itself is finished, minutes after slot 0: the whole is finished with the last that is.
+    pub done_min: u32,
+    /// When the next layer may follow; `None` for the last one.
+    pub next: Option<Window>,
 }
 
 /// One dose a layer may be poured with.
@@ -110,12 +108,7 @@ impl Problem {
 
     /// Whether its costs can be told apart, and its slots counted.
     pub fn fits(&self) -> bool {
-        let minutes = |choice: &Choice| {
-            choice.after.iter().flatten().all(|after| match after {
-                After::Done { minutes } => *minutes <= MOST_MINUTES,
-                After::Next(_) => true,
-            })
-        };
+        let minutes = |choice: &Choice| choice.after.iter().flatten().all(|after| after.done_min <= MOST_MINUTES);
         let choices = || self.layers.iter().flat_map(|layer| layer.beds.iter().flatten());
         self.slots() < usize::from(NEVER)
             && (1..=MOST_LAYERS).contains(&self.layers.len())

@@ -11,10 +11,16 @@ const LEVELS: Levels = Levels { early: [500, 100, 20, 2], late: [100, 20, 5, 1],
 /// What a way costs, in the order that counts.
 type Cost = (u32, u32, u32, u32);
 
-/// Every way there is, one slot and one choice after another, straight from the meaning of the fields.
-fn tried(problem: &Problem, place: usize, reach: &dyn Fn(Slot) -> Vec<(usize, u32, u32, bool)>) -> Option<Cost> {
+/// Every way there is, one slot and one choice after another, straight from the meaning of the fields; `so_far` is what the
+/// layers below came to.
+fn tried(
+    problem: &Problem,
+    place: usize,
+    so_far: Cost,
+    reach: &dyn Fn(Slot) -> Vec<(usize, u32, u32, bool)>,
+) -> Option<Cost> {
     let mut best: Option<Cost> = None;
-    for slot in 0..problem.slots() as Slot {
+    for slot in 0..Slot::try_from(problem.slots()).expect("few slots") {
         let hands = problem.hands[usize::from(slot)];
         if hands == Hands::Busy {
             continue;
@@ -26,17 +32,20 @@ fn tried(problem: &Problem, place: usize, reach: &dyn Fn(Slot) -> Vec<(usize, u3
             }
             for choice in &problem.layers[place].beds[bed] {
                 let Some(after) = choice.after[usize::from(slot)] else { continue };
-                let rest = match after {
-                    After::Done { minutes } => Some((0, minutes, 0, 0)),
-                    After::Next(window) => {
+                let so_far = (
+                    so_far.0 + price + if asleep { 100 } else { 0 },
+                    so_far.1.max(after.done_min),
+                    so_far.2 + risk,
+                    so_far.3 + u32::from(choice.away),
+                );
+                let whole = match after.next {
+                    None => Some(so_far),
+                    Some(window) => {
                         let next = |to: Slot| reached(problem, &window, bed, Some(slot), to);
-                        tried(problem, place + 1, &next)
+                        tried(problem, place + 1, so_far, &next)
                     }
                 };
-                let Some(rest) = rest else { continue };
-                let own = (price + if asleep { 100 } else { 0 }, 0, risk, u32::from(choice.away));
-                let sum = (own.0 + rest.0, own.1 + rest.1, own.2 + rest.2, own.3 + rest.3);
-                best = Some(best.map_or(sum, |best| best.min(sum)));
+                best = [best, whole].into_iter().flatten().min();
             }
         }
     }
@@ -105,15 +114,12 @@ fn choice(slots: Slot, last: bool) -> impl Strategy<Value = Choice> {
         let after = (0..).zip(by_slot).map(|(slot, made): (Slot, _)| {
             let (window, minutes) = made?;
             let on = |place: Slot| if place == NEVER { NEVER } else { place + slot };
-            Some(if last {
-                After::Done { minutes: minutes + u32::from(slot) * 5 }
-            } else {
-                After::Next(Window {
-                    open: window.open.map(|place| on(place) + 1),
-                    shut: window.shut.map(on),
-                    sand: on(window.sand) + 1,
-                })
-            })
+            let next = Window {
+                open: window.open.map(|place| on(place) + 1),
+                shut: window.shut.map(on),
+                sand: on(window.sand) + 1,
+            };
+            Some(After { done_min: minutes + u32::from(slot) * 5, next: (!last).then_some(next) })
         });
         Choice { away, after: after.collect::<Vec<_>>().into() }
     })
@@ -165,9 +171,10 @@ fn cost_of(problem: &Problem, solution: &Solution) -> Cost {
             cost.2 + risk,
             cost.3 + u32::from(choice.away),
         );
-        match choice.after[usize::from(placed.slot)].expect("poured when it may not be") {
-            After::Done { minutes } => cost.1 += minutes,
-            After::Next(next) => (window, bed, from) = (next, placed.bed, Some(placed.slot)),
+        let after = choice.after[usize::from(placed.slot)].expect("poured when it may not be");
+        cost.1 = cost.1.max(after.done_min);
+        if let Some(next) = after.next {
+            (window, bed, from) = (next, placed.bed, Some(placed.slot));
         }
     }
     assert_eq!(cost.1, solution.finish);
@@ -187,7 +194,7 @@ fn it_is_as_good_as_trying_everything() {
         let problem = problem().new_tree(&mut runner).expect("a case").current();
         assert!(problem.fits());
         let first = problem.first.window;
-        let want = tried(&problem, 0, &|slot| reached(&problem, &first, 0, None, slot));
+        let want = tried(&problem, 0, (0, 0, 0, 0), &|slot| reached(&problem, &first, 0, None, slot));
         let found = Search::new(&problem).best();
         assert_eq!(found.as_ref().map(|found| cost_of(&problem, found)), want, "{problem:?}");
         solved += usize::from(found.is_some());
@@ -213,7 +220,7 @@ fn more_wakeups_never_finish_later() {
 
 #[test]
 fn nothing_fits_where_nobody_has_a_hand_free() {
-    let done = Some(After::Done { minutes: 10 });
+    let done = Some(After { done_min: 10, next: None });
     let choice = Choice { away: 0, after: Arc::from(vec![done; 4]) };
     let problem = Problem {
         hands: vec![Hands::Busy; 4],

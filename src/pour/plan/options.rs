@@ -124,18 +124,17 @@ impl Bed<'_> {
         let layer = amounts::layer(&ground, self.cuts[self.place].clone(), chosen, &mut told);
         let planned = planned_dose(&layer);
         let Some((planned, limits)) = planned.zip(doses(&ground)) else {
-            return self.option(0, None, &layer, before.as_ref(), None).into_iter().collect();
+            return Self::option(0, None, &layer, before.as_ref(), None).into_iter().collect();
         };
         let doses = factors.iter().enumerate().filter_map(|(factor, times)| {
             let dose = within(planned, *times, limits)?;
-            self.option(factor, Some(dose), &layer, before.as_ref(), (*times > 1.0).then_some((place, limits)))
+            Self::option(factor, Some(dose), &layer, before.as_ref(), (*times > 1.0).then_some((place, limits)))
         });
         doses.collect()
     }
 
     /// One dose tried; `None` where it gets too hot. `asked`: it is more than what was found to stay cool.
     fn option(
-        &self,
         factor: usize,
         dose: Option<DosePercent>,
         layer: &LayerPlan,

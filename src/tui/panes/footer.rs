@@ -26,11 +26,9 @@ pub(super) fn draw_keys(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     // Help stays in sight on any width; the rest goes as far as it fits: what is of use only here and now, then the
     // others in the order of the table.
     let here = here(view);
-    let of_use = |place: &Where| *place <= here;
     let hinted = || {
-        let places = [Where::Page, Where::WithPiece, Where::Everywhere].into_iter().filter(of_use);
-        let told = move |b: &&keys::Binding| !b.hint.is_empty() && (here, b.action) != (Where::Page, Action::Piece);
-        places.flat_map(move |place| keys::TABLE.iter().filter(move |b| b.of_use == place).filter(told))
+        let told = move |b: &&keys::Binding| !b.hint.is_empty() && !is_the_page(here, b.action);
+        of_use(here).iter().flat_map(move |place| keys::TABLE.iter().filter(move |b| b.of_use == *place).filter(told))
     };
     let room = |b: &&keys::Binding| b.shown.chars().count() + b.hint.chars().count() + 3;
     let help_room = hinted().filter(|b| b.action == Action::Help).map(|b| room(&b)).sum::<usize>();
@@ -51,9 +49,28 @@ pub(super) fn draw_keys(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
 }
 
 fn here(view: View<'_>) -> Where {
-    match (view.ui.page_is_open(view.bench), view.bench.pieces().next()) {
-        (true, _) => Where::Page,
-        (false, Some(_)) => Where::WithPiece,
-        (false, None) => Where::Everywhere,
+    match view.bench.pieces().next() {
+        _ if view.ui.night_is_open(view.bench) => Where::Night,
+        _ if view.ui.page_is_open(view.bench) => Where::Page,
+        Some(_) => Where::WithPiece,
+        None => Where::Everywhere,
     }
+}
+
+/// Whose keys are named, those of this place before the others.
+fn of_use(here: Where) -> &'static [Where] {
+    match here {
+        Where::Night => &[Where::Night, Where::Page, Where::WithPiece, Where::Everywhere],
+        Where::Page => &[Where::Page, Where::WithPiece, Where::Everywhere],
+        Where::WithPiece => &[Where::WithPiece, Where::Everywhere],
+        Where::Everywhere => &[Where::Everywhere],
+    }
+}
+
+/// A page does not offer to open itself, and the night has nothing to tick.
+fn is_the_page(here: Where, action: Action) -> bool {
+    matches!(
+        (here, action),
+        (Where::Page, Action::Piece) | (Where::Night, Action::Night | Action::Tick | Action::Pour | Action::Level)
+    )
 }

@@ -6,6 +6,7 @@ mod footer;
 mod header;
 mod help;
 mod next;
+mod night;
 mod notebook;
 mod piece;
 mod question;
@@ -53,7 +54,10 @@ pub(super) fn draw(frame: &mut Frame<'_>, view: View<'_>) {
     }
     let places = shape.places(area, view.ui.piece(view.bench).is_some());
     header::draw(frame, places.header, view);
-    if view.ui.page_is_open(view.bench) {
+    if view.ui.night_is_open(view.bench) {
+        let top = places.header.bottom();
+        night::draw(frame, Rect { y: top, height: places.message.y - top, ..area }, view);
+    } else if view.ui.page_is_open(view.bench) {
         let top = places.header.bottom();
         piece::draw(frame, Rect { y: top, height: places.message.y - top, ..area }, view);
     } else {

@@ -81,7 +81,10 @@ impl Ui {
         Some(match action {
             Action::Piece | Action::Back | Action::Quit if on_page => self.turn_to(None),
             Action::Piece if self.piece(bench).is_none() => self.refuse(&Refusal::NoPiece),
-            Action::Piece => self.turn_to(Some(Page::default())),
+            Action::Piece => {
+                self.close_night();
+                self.turn_to(Some(Page::default()))
+            }
             Action::PieceBefore => self.other_piece(bench, -1),
             Action::PieceAfter => self.other_piece(bench, 1),
             Action::Pour => self.pour(bench, now),
