@@ -4,7 +4,7 @@
     python3 -m venv target/venv
     target/venv/bin/pip install ortools
     cargo build --release
-    target/venv/bin/python benches/night_beside_cpsat.py
+    target/venv/bin/python benches/night_beside_cpsat.py          # or with the path of another build
 
 The cases are invented and seeded: layers with beds and doses, sleep, busy hours, windows with levels of risk, sanding at a
 price. Both are asked for the least of (wake-ups and sandings at their price, finish, risk, doses away), in that order; CP-SAT
@@ -24,7 +24,8 @@ from ortools.sat.python import cp_model
 
 NEVER = 65535
 LEVELS = {"early": [500, 100, 30, 10], "late": [100, 30, 10, 2], "early_asleep": 100}
-PROGRAM = Path(__file__).resolve().parent.parent / "target" / "release" / "nightpour"
+BUILT = Path(__file__).resolve().parent.parent / "target" / "release" / "nightpour"
+PROGRAM = sys.argv[1] if len(sys.argv) > 1 else BUILT
 STEP_MIN = 5
 # The weights of the parts: none can run over into the one before it.
 AWAY, RISK, FINISH, COST = 1, 1_000, 1_000_000, 10_000_000_000

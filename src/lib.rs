@@ -1,6 +1,6 @@
 //! Nightpour: clocks for layered resin casting, from a temperature-adjusted cure model.
 //!
-//! `units strict material cure heat pour learn bench` are the pure core; everything else is a thin shell around it.
+//! `units strict material cure heat pour night learn bench` are the pure core; everything else is a thin shell around it.
 
 pub mod alarm;
 pub mod bench;

@@ -112,7 +112,8 @@ impl Bench {
         let standing = standing.filter(|standing| standing.next_layer().is_some())?;
         let planned = standing.plan.bench;
         let bench = bench_ahead(self.log(), now, from).unwrap_or_else(|| bench_held(planned, false));
-        let mut progress = standing.progress.clone();
+        // What was settled on before is planned anew.
+        let mut progress = crate::pour::Progress { settled: None, ..standing.progress.clone() };
         let later_h = hours_between(now, from);
         for laid in &mut progress.laid {
             laid.ago_h += later_h;
@@ -164,5 +165,107 @@ impl Bench {
             }
         }
         taken
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::entry::{BatchId, Entry, Part};
+    use crate::bench::testing::{Story, at};
+    use crate::bench::{AlarmId, Event};
+    use crate::material::Catalogue;
+    use crate::night::Planner;
+    use crate::pour::CupParts;
+    use crate::text::PlainText;
+    use crate::units::Millimetres;
+    use jiff::SignedDuration;
+
+    /// Three layers of 10 mm, invented.
+    const BLOCK: &str = "name = 'block'\nmaterial = 'clear-polyester'\nfill_mm = 30\n[vessel]\nshape = 'box'\nlength_mm = 50\n\
+                         width_mm = 50\nheight_mm = 40\n[layers]\ncount = 3\n";
+
+    fn started() -> Story {
+        let mut story = Story::at_20_c();
+        story.write(
+            -1,
+            Entry::PieceStarted { name: PlainText::new("block"), toml: BLOCK.to_owned(), meshes: Vec::new() },
+        );
+        story.mix_as(0, "clear-polyester", |mix| {
+            mix.part = Some(Part::Layer { piece: PieceId(1), layer: 1 });
+            (mix.depth, mix.dose) = (Millimetres::new(10.0).ok(), DosePercent::new(1.32).ok());
+        });
+        story
+    }
+
+    fn opened(story: &Story, minute: i64) -> Bench {
+        let mut bench = Bench::new(Catalogue::embedded(), TimeZone::UTC, at(minute));
+        bench.handle(Event::Entries(story.entries().to_vec()), at(minute));
+        bench
+    }
+
+    fn next_due(bench: &Bench) -> Timestamp {
+        let id = AlarmId::of(BatchId(1), Stage::NextLayerOpens);
+        bench.alarms().iter().find(|alarm| alarm.id == id).unwrap().due
+    }
+
+    #[test]
+    fn the_window_that_is_planned_into_is_the_one_on_the_screen() {
+        let bench = opened(&started(), 10);
+        let ground = bench.night_ground(PieceId(1), at(10), &NightRules::default(), at(10)).unwrap();
+        let below = ground.below.as_ref().unwrap();
+        assert_eq!((below.layer, below.warm), (1, 1));
+        let band = bench.forecast_of(BatchId(1)).unwrap().stage(Stage::NextLayerOpens).unwrap().band;
+        for (p, told) in [(0.1, band.early), (0.5, band.likely), (0.9, band.late)] {
+            let off_h = below.opens.unwrap().hour(p) - hours_between(at(10), told.unwrap());
+            assert!(off_h.abs() < 1e-6, "{p}: {off_h}");
+        }
+        let options = ground.options();
+        let plan = Planner::new(ground.ask(&options)).unwrap().best().unwrap();
+        let (first, likely) = (&plan.pours[0], band.likely.unwrap());
+        assert_eq!((first.layer, plan.pours.len()), (2, 2));
+        let waited = first.at.duration_since(likely);
+        assert!(waited >= SignedDuration::ZERO && waited < SignedDuration::from_mins(5), "nobody sleeps: {waited}");
+    }
+
+    #[test]
+    fn who_goes_by_a_plan_is_called_for_its_times_and_weighs_its_dose() {
+        let mut story = started();
+        let before = opened(&story, 10);
+        let dose = DosePercent::new(0.77).unwrap();
+        let planned = at(600);
+        let pours = vec![PlannedPour { layer: 2, at: planned, dose: Some(dose) }];
+        let entry = story.write(11, Entry::NightPlanned { piece: PieceId(1), pours });
+        let bench = opened(&story, 12);
+        assert!(next_due(&before) < planned && next_due(&bench) == planned);
+        let chosen = |bench: &Bench| match &bench.pieces().next().unwrap().1.unwrap().next_layer().unwrap().parts {
+            CupParts::Catalysed { chosen, catalyst_g, .. } => (chosen.dose, *catalyst_g),
+            other => panic!("{other:?}"),
+        };
+        assert_ne!(chosen(&before).0, dose);
+        assert_eq!(chosen(&bench).0, dose);
+        assert!((chosen(&bench).1 / chosen(&before).1 - dose.get() / chosen(&before).0.get()).abs() < 1e-9);
+        // Long after its time what lies below is cold, and the dose of the plan says nothing.
+        assert_ne!(chosen(&opened(&story, 600 + 91)).0, dose);
+        story.undo(20, entry);
+        assert!(next_due(&opened(&story, 21)) < planned, "undone, it is the window that calls");
+    }
+
+    #[test]
+    fn another_pieces_pour_takes_the_hands() {
+        let mut story = started();
+        story.write(
+            1,
+            Entry::PieceStarted { name: PlainText::new("other"), toml: BLOCK.to_owned(), meshes: Vec::new() },
+        );
+        let bench = opened(&story, 10);
+        let rules = NightRules::default();
+        let taken = |bench: &Bench| bench.night_ground(PieceId(2), at(10), &rules, at(10)).unwrap().taken;
+        let opens = bench.forecast_of(BatchId(1)).unwrap().stage(Stage::NextLayerOpens).unwrap().band.likely.unwrap();
+        assert_eq!(taken(&bench), [Span { from: opens - rules.prepare, until: opens + rules.pouring }]);
+        let pours = vec![PlannedPour { layer: 2, at: at(600), dose: None }];
+        story.write(11, Entry::NightPlanned { piece: PieceId(1), pours });
+        let planned = Span { from: at(600) - rules.prepare, until: at(600) + rules.pouring };
+        assert_eq!(taken(&opened(&story, 12)), [planned]);
     }
 }

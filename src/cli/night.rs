@@ -10,7 +10,6 @@ use super::figure::figure;
 use super::json::print_json;
 use super::shared::{Desk, Failure};
 use crate::bench::Refusal;
-use crate::folders::Trouble;
 use crate::night::{NoNight, WhatIf, night, what_if};
 use crate::report::{CalendarAsk, calendar};
 use crate::sense::logger_file::LoggerFileError;
@@ -136,8 +135,8 @@ pub(super) enum NightError {
     NotOnBench,
     #[error("{0}")]
     NoDoses(String),
-    #[error("the case file '{file}' cannot be used: {trouble}")]
-    CaseFile { file: String, trouble: Trouble },
+    #[error("the case file '{file}' cannot be read: {source}")]
+    CaseFile { file: String, source: io::Error },
     #[error("the case file '{file}' cannot be used: {what}")]
     BadCase { file: String, what: String },
 }

@@ -1,11 +1,12 @@
 //! How the stages of a pour are distributed that is still to come: by its slot, its bed and its dose.
 
 use super::ask::AWAY;
-use super::timeline::{Grid, Timeline};
+use super::timeline::{Ages, Grid, Timeline};
 use crate::cure::{StageDoubt, StageModel, normal_quantile, normal_share};
-use crate::material::{Stage, StageTime};
+use crate::material::{Mixing, Stage, StageTime};
 use crate::pour::DoseOption;
 use crate::units::{Celsius, DosePercent, Hours};
+use std::cell::{Cell, OnceCell};
 
 /// One dose of one layer on one bed, on a cool and on a warm bench.
 #[derive(Debug, Clone, Copy)]
@@ -17,15 +18,32 @@ pub(super) struct Between<'a> {
 /// ln(share of its plain age that a stage needs with the resin's own heat), on a cool and on a warm bench.
 type Shares = [f64; 2];
 
-/// What does not depend on the slot.
+/// What a stage of a pour stands on, whatever the slot.
+#[derive(Debug)]
+struct Track<'a> {
+    time: &'a StageTime,
+    ages: &'a Ages,
+    shares: Shares,
+    /// The standard deviation of ln(age) for a pour at every so many slots; found when it is asked for.
+    sds: Vec<OnceCell<f64>>,
+}
+
+/// The spread of a stage changes slowly with the hour of the pour: it is worked out once an hour, and lies on the line between.
+const SD_EVERY: usize = 12;
+
+/// One dose of one layer on one bed.
 #[derive(Debug)]
 pub(super) struct Pour<'a> {
     line: &'a Timeline<'a>,
     pub between: Between<'a>,
     /// Another dose than that of the option, whose heat is taken for it.
     dose: Option<DosePercent>,
+    /// ln of the option's doses, on the cool and on the warm bench.
+    doses_ln: Option<[f64; 2]>,
     limits: Option<(DosePercent, DosePercent)>,
-    shares: Vec<(Stage, Shares)>,
+    /// Of the slot that was asked for last: several stages are asked for one after another.
+    slower: Cell<(usize, f64)>,
+    tracks: Vec<Track<'a>>,
 }
 
 /// ln(age) of one stage, normal: its median is `age_h` after the age at the pour, hours at the reference temperature.
@@ -49,15 +67,24 @@ impl AgeLaw {
 
 impl<'a> Pour<'a> {
     pub fn new(line: &'a Timeline<'a>, between: Between<'a>) -> Self {
-        let shares = line.cure.stages.iter().map(|time| {
+        let tracks = line.cure.stages.iter().map(|time| {
             let share = |(c, option): (f64, &DoseOption)| own_share(line, time, c, option).unwrap_or(0.0);
-            (time.stage, [share(between.cool), share(between.warm)])
+            let nodes = line.grid.slots / SD_EVERY + 2;
+            Track {
+                time,
+                ages: line.ages_of(time),
+                shares: [share(between.cool), share(between.warm)],
+                sds: (0..nodes).map(|_| OnceCell::new()).collect(),
+            }
         });
         let limits = match &line.ask.profile.mixing {
-            crate::material::Mixing::Catalysed { min, max, .. } => Some((min.value, max.value)),
-            _ => None,
+            Mixing::Catalysed { min, max, .. } => Some((min.value, max.value)),
+            Mixing::TwoPart { .. } | Mixing::OnePart => None,
         };
-        Self { line, between, dose: None, limits, shares: shares.collect() }
+        let doses = between.cool.1.dose.zip(between.warm.1.dose);
+        let doses_ln = doses.map(|(cool, warm)| [cool.get().ln(), warm.get().ln()]);
+        let slower = Cell::new((usize::MAX, 1.0));
+        Self { line, between, dose: None, doses_ln, limits, slower, tracks: tracks.collect() }
     }
 
     /// The same layer at another dose, which is near that of its option.
@@ -81,7 +108,7 @@ impl<'a> Pour<'a> {
         if self.dose.is_some() {
             return self.dose;
         }
-        let [cool, warm] = [self.between.cool.1.dose?, self.between.warm.1.dose?].map(|dose| dose.get().ln());
+        let [cool, warm] = self.doses_ln?;
         let dose = (cool + self.share(slot) * (warm - cool)).exp();
         let dose = DosePercent::new((dose * 100.0).round() / 100.0).ok()?;
         let (least, most) = self.limits?;
@@ -94,6 +121,17 @@ impl<'a> Pour<'a> {
         })
     }
 
+    /// How much longer all takes with that dose.
+    fn slower(&self, slot: usize) -> f64 {
+        let (of, slower) = self.slower.get();
+        if of == slot {
+            return slower;
+        }
+        let slower = self.line.cure.slower_at(self.dose(slot));
+        self.slower.set((slot, slower));
+        slower
+    }
+
     /// The peak the heat model makes of it, °C.
     pub fn peak_c(&self, slot: usize) -> Option<f64> {
         let (cool, warm) = (self.between.cool.1.peak_c?, self.between.warm.1.peak_c?);
@@ -102,28 +140,45 @@ impl<'a> Pour<'a> {
 
     /// A stage of the pour at `slot`; `None` where the profile has none.
     pub fn law(&self, slot: usize, stage: Stage) -> Option<AgeLaw> {
-        let cure = self.line.cure;
-        let time = cure.stage(stage)?;
-        let [cool, warm] = self.shares.iter().find(|(of, _)| *of == stage)?.1;
-        let own = (cool + self.share(slot) * (warm - cool)).exp();
-        let dose = self.dose(slot);
-        let age = Hours::new(cure.age(time, dose).get() * own).ok()?;
-        let doubt =
-            cure.learned_of(stage).map(|learned| StageDoubt { doubt: learned.doubt, strength: cure.strength(dose) });
+        let track = self.tracks.iter().find(|track| track.time.stage == stage)?;
+        let age_h = self.age_h(track, slot);
+        let (node, between) = (slot / SD_EVERY, (slot % SD_EVERY) as f64 / SD_EVERY as f64);
+        let [before, after] =
+            [node, node + 1].map(|node| *track.sds[node].get_or_init(|| self.sd(track, node * SD_EVERY)));
+        Some(AgeLaw { age_h, sd: before + between * (after - before) })
+    }
+
+    /// The age at which half of all such pours at `slot` have reached the stage.
+    fn age_h(&self, track: &Track<'_>, slot: usize) -> f64 {
+        let [cool, warm] = track.shares;
+        let own = if cool.abs() + warm.abs() > 0.0 { (cool + self.share(slot) * (warm - cool)).exp() } else { 1.0 };
+        track.time.after.value.get() * self.slower(slot) * own
+    }
+
+    fn sd(&self, track: &Track<'_>, slot: usize) -> f64 {
+        let (line, time) = (self.line, track.time);
+        let slot = slot.min(line.grid.slots - 1);
+        let Ok(age) = Hours::new(self.age_h(track, slot)) else { return 0.0 };
+        let strength = line.cure.strength(self.dose(slot));
+        let doubt = line.cure.learned_of(time.stage).map(|learned| StageDoubt { doubt: learned.doubt, strength });
         let model = StageModel { age, spread: time.spread.value, least_c: None, doubt };
-        let ages = self.line.ages_of(time);
         let poured_h = Grid::hour(slot);
-        let likely_h = ages.curve.reach(ages.at[slot] + age.get()).unwrap_or(poured_h + age.get());
-        let sd_c = self.line.ask.bench.outlook.mean_temperature_sd_between_c(poured_h, likely_h);
-        Some(AgeLaw { age_h: age.get(), sd: model.log_sd(&ages.curve, likely_h - poured_h, sd_c) })
+        let likely_h = track.ages.curve.reach(track.ages.at[slot] + age.get()).unwrap_or(poured_h + age.get());
+        let sd_c = line.ask.bench.outlook.mean_temperature_sd_between_c(poured_h, likely_h);
+        model.log_sd(&track.ages.curve, likely_h - poured_h, sd_c)
     }
 
     /// The clock hour at which a stage of the pour at `slot` is there with the chance `p`; `None` where it never is.
     pub fn reach_h(&self, slot: usize, stage: Stage, p: f64) -> Option<f64> {
+        self.reach_at_z(slot, stage, normal_quantile(p))
+    }
+
+    /// The same for the chance below the standard normal value `z`.
+    pub fn reach_at_z(&self, slot: usize, stage: Stage, z: f64) -> Option<f64> {
         let law = self.law(slot, stage)?;
         let time = self.line.cure.stage(stage)?;
         let ages = self.line.ages_of(time);
-        let age_h = ages.at[slot] + law.age_at_z(normal_quantile(p));
+        let age_h = ages.at[slot] + law.age_at_z(z);
         ages.curve.reach_where_warm(age_h, self.line.cure.warmth_for(time))
     }
 

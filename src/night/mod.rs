@@ -14,6 +14,8 @@ mod quantiles;
 mod replay;
 mod rest;
 pub mod solve;
+#[cfg(test)]
+mod tests;
 mod timeline;
 mod what_if;
 mod windows;

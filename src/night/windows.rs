@@ -117,11 +117,11 @@ fn table(line: &Timeline<'_>, pour: &Pour<'_>, next_cold: Option<bool>) -> Arc<[
 fn done_min(line: &Timeline<'_>, pour: &Pour<'_>, slot: usize) -> Option<u32> {
     let poured_h = Grid::hour(slot);
     let stage = finishing(line);
-    let by_chance = |p: f64| stage.map_or(Some(poured_h), |stage| pour.reach_h(slot, stage, p));
-    let likely_h = by_chance(LIKELY)?;
+    let at_z = |z: f64| stage.map_or(Some(poured_h), |stage| pour.reach_at_z(slot, stage, z));
+    let likely_h = at_z(0.0)?;
     if let Some(by) = line.ask.rules.demoulded_by {
         let by_h = by.duration_since(line.grid.start).as_secs_f64() / 3600.0;
-        by_chance(1.0 - line.ask.rules.risk).filter(|late_h| *late_h <= by_h)?;
+        at_z(normal_quantile(1.0 - line.ask.rules.risk)).filter(|late_h| *late_h <= by_h)?;
     }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a time ahead, cut off by the limit")]
     Some((likely_h * 60.0).ceil().clamp(0.0, f64::from(MOST_MINUTES)) as u32)

@@ -59,6 +59,22 @@ fn the_plan_in_json_has_its_keys_and_keeps_its_word() {
     assert!(answer["now"]["finish"].as_str() <= answer["morning"]["finish"].as_str());
 }
 
+/// The demo's cool night, as README has it.
+#[test]
+fn the_schedule_in_the_readme_is_real() {
+    let home = Home::new();
+    let file = |name: &str| format!("{}/demo-data/{name}", env!("CARGO_MANIFEST_DIR"));
+    let (piece, forecast) = (file("tall-column.toml"), file("bench-night.csv"));
+    let asked = ["night", &piece, "--from", "2026-02-20 19:30", "--sleep", "23:00-06:30", "--forecast", &forecast];
+    let text = home.run(&asked);
+    let readme = include_str!("../../README.md");
+    let shown =
+        text.lines().skip_while(|line| !line.starts_with("Tall shell")).take_while(|line| !line.contains("+ and -"));
+    for line in shown {
+        assert!(readme.contains(line), "not in README.md:\n{line}\n\n{text}");
+    }
+}
+
 #[test]
 fn the_words_fit_and_say_what_is_asked() {
     let home = Home::new();
@@ -183,7 +199,7 @@ fn a_piece_on_the_bench_goes_on_from_where_it_stands_and_its_plan_is_kept() {
     home.run(&["pour"]);
     let json = home.json(&["night", "--json", "--accept", "--planned-doses"]);
     let first = &json["pours"][0];
-    assert_eq!(number(first, "layer"), 2.0);
+    assert_eq!(first["layer"], 2);
     assert!(first["window_opens"].is_string() && json["bench_from"] == "readings");
     let notebook = home.run(&["notebook"]);
     assert!(notebook.contains("pour times accepted, layer 2 at"), "{notebook}");

@@ -43,3 +43,26 @@ fn a_layer_is_poured_through_the_form_and_the_section_fills() {
     home.run(&["pour", "2"]);
     screen.see("◂2 ");
 }
+
+#[test]
+fn the_night_is_planned_beside_the_screen_and_gone_by() {
+    let home = Home::new();
+    home.run(&["temp", "18"]);
+    home.run(&["start", COLUMN]);
+    home.run(&["pour"]);
+    let mut screen = home.open();
+    screen.see("layer 1, Shell");
+    screen.keys("n");
+    screen.see("night · piece 1");
+    // Keys are answered while it is worked out.
+    screen.keys("?");
+    screen.see("the night's page: when to pour");
+    screen.keys("\x1b");
+    screen.see("out of the mould");
+    screen.see("◆");
+    screen.keys("g");
+    screen.see("pour times accepted, layer 2 at");
+    assert!(home.notebook().last().unwrap().contains("pour times accepted, layer 2 at"));
+    screen.keys("n");
+    screen.see_gone("night · piece 1");
+}

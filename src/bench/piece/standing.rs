@@ -8,9 +8,11 @@ use crate::bench::log::Log;
 use crate::bench::moment::hours_between;
 use crate::material::{Catalogue, Profile};
 use crate::pour::{Conditions, Item, Laid, LayerPlan, Piece, Plan, Progress, StepId, plan};
-use crate::units::Celsius;
-use jiff::Timestamp;
+use crate::units::{Celsius, DosePercent};
+use jiff::{SignedDuration, Timestamp};
 
+/// So long after its time the dose of a plan for the night still holds (own working value: half of what a layer stays warm).
+const SETTLED_FOR: SignedDuration = SignedDuration::from_mins(90);
 /// A room may be any other temperature this long after it was measured, hours.
 const READING_HOLDS_H: f64 = 12.0;
 
@@ -35,8 +37,9 @@ impl Standing {
         let piece = on_bench.piece.as_deref()?;
         let profile = &catalogue.get(&piece.material)?.profile;
         let laid = laid(on_bench, piece, log.batches());
-        let conditions =
-            Conditions { bench: bench_c(log, now), progress: progress(on_bench.id, &laid, profile, log, now) };
+        let mut progress = progress(on_bench.id, &laid, profile, log, now);
+        progress.settled = settled(on_bench, progress.poured + 1, now);
+        let conditions = Conditions { bench: bench_c(log, now), progress };
         let plan = plan(piece, profile, &conditions);
         let progress = conditions.progress;
         let trial = |batch: &Batch| batch.mix.part == Some(Part::Trial { piece: Some(on_bench.id) });
@@ -84,10 +87,18 @@ fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: 
         last_from_mm: laid.last().map(|layer| layer.from_mm),
         warm_layers: warm_layers(laid, profile, log, now),
         laid: laid.iter().filter_map(|layer| poured(layer, log, now)).collect(),
+        settled: None,
         topped: laid.iter().any(|layer| layer.topping),
         used_g: resin_g(profile, log, |part| part.piece() == Some(id)),
         poured_g: resin_g(profile, log, |part| part.layer().is_some_and(|(piece, _)| piece == id)),
     }
+}
+
+/// The dose that was accepted for layer `number`. Long after its time what lies below has cooled, and asks for another.
+fn settled(on_bench: &BenchPiece, number: u32, now: Timestamp) -> Option<(u32, DosePercent)> {
+    let pour = on_bench.planned().iter().find(|pour| pour.layer == number)?;
+    let late = now.duration_since(pour.at) > SETTLED_FOR;
+    Some((number, pour.dose?)).filter(|_| !late)
 }
 
 /// The layer as the heat model takes it.

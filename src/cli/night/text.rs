@@ -149,7 +149,7 @@ fn notes(plan: &NightPlan, asked: &Asked) -> Vec<String> {
     let rules = &asked.ground.rules;
     let mut notes = Vec::new();
     if plan.pours.iter().any(|pour| dose(pour).ends_with(['+', '-'])) {
-        notes.push("+ and -: stronger or weaker than the planned dose, so that the window fits.".to_owned());
+        notes.push("+ and -: stronger or weaker than the planned dose, where that helps.".to_owned());
     }
     let minutes = |length: jiff::SignedDuration| length.as_mins();
     notes.push(format!(

@@ -36,6 +36,15 @@ pub(super) fn choose(
     following: Option<&mut Following<'_>>,
     warnings: &mut Vec<Warning>,
 ) -> Option<Chosen> {
+    if let Some(dose) = settled(ground, place) {
+        if let Some(following) = following {
+            following.wait();
+            following.note(Like { place, wanted: dose.get() }, dose, Cooling::Cool);
+            following.pour(Some(dose));
+        }
+        let reason = format!("settled with the plan for the night: {}", percent(dose.get()));
+        return Some(Chosen { dose, reasons: vec![PlainText::new(&reason)] });
+    }
     let by_rule = dose::ruled(ground, place).zip(dose::doses(ground));
     let plain = |dose| wish::plain_opens_h(ground, dose);
     let Some(following) = following else {
@@ -72,6 +81,12 @@ pub(super) fn choose(
     following.note(like, chosen.dose, cooling);
     following.pour(Some(chosen.dose));
     Some(chosen)
+}
+
+/// The dose that was settled on for this layer, where that is one the profile allows.
+fn settled(ground: &Ground<'_>, place: Place) -> Option<DosePercent> {
+    let (_, dose) = ground.progress.settled.filter(|(number, _)| *number == place.number)?;
+    dose::doses(ground).filter(|doses| dose >= doses.least && dose <= doses.most).map(|_| dose)
 }
 
 /// The dose for the next layer's time, where the piece asks for one and this layer has a next one; else by the rule.

@@ -25,6 +25,8 @@ pub struct Progress {
     pub warm_layers: u32,
     /// What lies in the vessel, from the floor up, where that is known: its heat is reckoned with.
     pub laid: Vec<Laid>,
+    /// The dose that was settled on for a layer with the plan for the night: it takes the place of the planned one.
+    pub settled: Option<(u32, DosePercent)>,
     /// The topping is poured as well: nothing is left to do.
     pub topped: bool,
     /// Resin weighed out for the piece already: off what there was at hand. Of a two-part system both parts together.

@@ -149,6 +149,7 @@ pub(super) fn after(poured: u32, level_mm: f64) -> Conditions {
         last_from_mm: None,
         warm_layers: poured,
         laid: Vec::new(),
+        settled: None,
         topped: false,
         used_g: 0.0,
         poured_g: 0.0,

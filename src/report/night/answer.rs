@@ -55,7 +55,8 @@ fn across_the_night(answer: &NowOrMorning, plan: &NightPlan, zone: &TimeZone) ->
     let after = plan.pours.iter().position(|pour| pour.at >= answer.sleep.until)?;
     let (before, next) = (plan.pours.get(after.checked_sub(1)?)?, plan.pours.get(after)?);
     let window = next.window?;
-    if before.wakes {
+    // What sets cold has no window that could close.
+    if before.wakes || window.closes.likely.is_none() {
         return None;
     }
     Some(format!(

@@ -3,15 +3,18 @@
 use super::{Night, rows, styles};
 use crate::bench::{BatchId, Bench, Command, Event, NewPiece, NewPour, Part, PieceId, Poured, Seen, Trust};
 use crate::material::{Catalogue, MaterialId, Stage};
+use crate::night::{NightRules, Rest, night};
 use crate::notebook::Notebook;
 use crate::pour::StepId;
 use crate::rehearsal::demo;
 use crate::session::Session;
 use crate::text::PlainText;
+use crate::tui::nights::NightDone;
 use crate::tui::theme::Palette;
 use crate::tui::ui::Ui;
 use crate::units::{Celsius, Grams};
 use jiff::SignedDuration;
+use std::sync::Arc;
 
 const COLUMN: &str = include_str!("../../../demo-data/column.toml");
 
@@ -374,4 +377,40 @@ fn what_a_probe_in_the_resin_shows_is_held_against_what_was_predicted() {
     assert!(night.text(80, 24).contains("resin 31.5 °C 12 min ago, about "), "{}", night.text(80, 24));
     night.probe(95.0);
     assert!(night.text(80, 24).contains("! resin 95.0 °C measured, about "), "{}", night.text(80, 24));
+}
+
+impl Night {
+    /// Plans the night of its piece as the thread beside the screen does.
+    pub(super) fn planned(&mut self) -> &mut Self {
+        let bench = self.session.bench();
+        let sleep = "23:00-06:30".parse().unwrap();
+        let rules = NightRules { rest: Rest { sleep: vec![sleep], ..Rest::default() }, ..NightRules::default() };
+        let ground = Arc::new(bench.night_ground(PieceId(1), self.now, &rules, self.now).unwrap());
+        let options = Arc::new(ground.options());
+        let night = night(ground.ask(&options)).map(Arc::new);
+        self.ui.take_night(NightDone { piece: PieceId(1), ground, options, night }, self.session.bench());
+        self
+    }
+}
+
+#[test]
+fn the_night_of_a_piece_its_waking_and_what_has_changed() {
+    let mut night = Night::two_layers();
+    night.press("n");
+    insta::assert_snapshot!("night_working_80x24", night.text(80, 24));
+    night.planned();
+    for (width, height) in SIZES {
+        insta::assert_snapshot!(format!("night_{width}x{height}"), night.text(width, height));
+    }
+    insta::assert_snapshot!("night_styles_light", styles(&night.draw(80, 24, Palette::Light)));
+    night.press("→");
+    insta::assert_snapshot!("night_waking_120x40", night.text(120, 40));
+    night.press("g");
+    assert!(night.session.bench().pieces().next().unwrap().0.planned().len() >= 2);
+    // An hour and a half later nothing was poured: the plan is another.
+    night.wait(90).planned();
+    insta::assert_snapshot!("night_changed_120x40", night.text(120, 40));
+    assert!(night.text(120, 40).contains("! changed: layer"));
+    night.press("h");
+    assert!(!night.text(120, 40).contains("! changed: layer"), "held on to");
 }

@@ -22,6 +22,8 @@ use scale::Scale;
 /// Columns of a layer's name, pour and dose; without the dose on a narrow screen.
 const LABELS: u16 = 21;
 const LABELS_NARROW: u16 = 9;
+/// From here on the other ways are told as well.
+const TALL: u16 = 28;
 /// From here on there is room for the dose and for whole sentences.
 const ROOMY: (u16, u16) = (60, 16);
 
@@ -34,7 +36,9 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
         Some(Ok(night)) => words::note(&night.best, view, roomy),
         Some(Err(_)) | None => String::new(),
     };
-    let inside = heading(frame, area, view, &format!("night · piece {} · {}", piece.id, piece.name()), &note);
+    let title =
+        if roomy { format!("night · piece {} · {}", piece.id, piece.name()) } else { format!("night {}", piece.id) };
+    let inside = heading(frame, area, view, &title, &note);
     let night_plan = match done {
         None => return say(frame, inside, view, &[("working out when to pour …".to_owned(), Role::Faint)]),
         Some(Err(why)) => return say(frame, inside, view, &[(why.to_string(), Role::Warn)]),
@@ -43,7 +47,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let change = view.ui.night().change(piece, view.bench);
     let said = words::head(night_plan, change.as_ref(), piece, view, roomy);
     let used = say_within(frame, inside, view, &said, inside.height / 3);
-    let foot = words::foot(night_plan, view, roomy);
+    let foot = words::foot(night_plan, view, roomy, area.height >= TALL);
     let below = wrapped(&foot, inside.width).len().min(usize::from(inside.height / 4));
     let below = u16::try_from(below).unwrap_or(0);
     let chart = Rect { y: inside.y + used, height: inside.height.saturating_sub(used + below), ..inside };
@@ -64,9 +68,11 @@ fn draw_chart(frame: &mut Frame<'_>, area: Rect, view: View<'_>, plan: &NightPla
     if warmth == 1 {
         frame.render_widget(joined("°C", labels, track::temperature(&scale, view), view), row(0));
     }
-    frame.render_widget(joined("", labels, track::hours(&scale, view), view), row(warmth));
     let rows = usize::from(area.height - warmth - 1);
     let first = view.ui.night().scroll().min(plan.pours.len().saturating_sub(rows));
+    let hidden = plan.pours.len().saturating_sub(rows);
+    let hidden = if hidden > 0 { format!("↑↓ {hidden} more") } else { String::new() };
+    frame.render_widget(joined(&hidden, labels, track::hours(&scale, plan, view), view), row(warmth));
     for (place, pour) in plan.pours.iter().enumerate().skip(first).take(rows) {
         let y = warmth + 1 + u16::try_from(place - first).unwrap_or(0);
         let name = words::label(pour, view, roomy);

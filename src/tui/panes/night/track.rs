@@ -48,8 +48,8 @@ pub(super) fn temperature(scale: &Scale, view: View<'_>) -> Vec<(char, Role)> {
     cells
 }
 
-/// The hours of the clock, and the line of now.
-pub(super) fn hours(scale: &Scale, view: View<'_>) -> Vec<(char, Role)> {
+/// The hours of the clock, the sleep between them, and the line of now.
+pub(super) fn hours(scale: &Scale, plan: &NightPlan, view: View<'_>) -> Vec<(char, Role)> {
     let mut cells = vec![(' ', Role::Faint); usize::from(scale.columns)];
     let zone = view.bench.zone();
     let mut free_from = 0;
@@ -64,7 +64,15 @@ pub(super) fn hours(scale: &Scale, view: View<'_>) -> Vec<(char, Role)> {
             free_from = place + 4;
         }
     }
-    mark(&mut cells, scale, view.now, NOW, Role::Focus);
+    for (column, from, until) in scale.all() {
+        let cell = &mut cells[usize::from(column)];
+        if cell.0 == ' ' {
+            *cell = ground(plan, from, until);
+        }
+    }
+    if scale.column(view.now).is_some_and(|column| cells[usize::from(column)].0 == ' ') {
+        mark(&mut cells, scale, view.now, NOW, Role::Focus);
+    }
     cells
 }
 

@@ -17,7 +17,7 @@ pub(super) fn note(plan: &NightPlan, view: View<'_>, roomy: bool) -> String {
     if roomy {
         format!("{} · {}", cost_words(plan), finish_words(&plan.finish, zone))
     } else {
-        format!("{} up · {}", plan.wakeups(), weekday_clock(plan.finish.likely, zone))
+        format!("{} up · done {}", plan.wakeups(), weekday_clock(plan.finish.likely, zone))
     }
 }
 
@@ -42,13 +42,14 @@ pub(super) fn head(
             said.extend(lines.into_iter().take(shown).map(|line| (line, Role::Text)));
         }
         None => {
-            said.extend(night.best.first().map(|pour| (format!("next: {}", pour_line_words(pour, zone)), Role::Text)))
+            said.extend(night.best.first().map(|pour| (format!("next: {}", pour_line_words(pour, zone)), Role::Text)));
         }
     }
     if roomy && change.is_none() {
-        let by = match piece.planned().is_empty() {
-            true => "g goes by these times: alarms then ring for them",
-            false => "you go by accepted times",
+        let by = if piece.planned().is_empty() {
+            "g goes by these times: alarms then ring for them"
+        } else {
+            "you go by accepted times"
         };
         said.push((by.to_owned(), Role::Faint));
     }
@@ -56,7 +57,7 @@ pub(super) fn head(
 }
 
 /// Under the chart: the hour of waking that is tried, the other ways, what the signs mean.
-pub(super) fn foot(night: &Night, view: View<'_>, roomy: bool) -> Vec<(String, Role)> {
+pub(super) fn foot(night: &Night, view: View<'_>, roomy: bool, tall: bool) -> Vec<(String, Role)> {
     let zone = view.bench.zone();
     let mut said = Vec::new();
     if let Some(waking) = view.ui.night().waking() {
@@ -80,16 +81,11 @@ pub(super) fn foot(night: &Night, view: View<'_>, roomy: bool) -> Vec<(String, R
         ));
     }
     if roomy {
-        said.extend(
-            night
-                .alternatives
-                .iter()
-                .take(2)
-                .map(|other| (format!("or {}", alternative_words(other, zone)), Role::Faint)),
-        );
+        let others = night.alternatives.iter().take(if tall { 3 } else { 0 });
+        said.extend(others.map(|other| (format!("or {}", alternative_words(other, zone)), Role::Faint)));
         let any = percent_words(night.best.any_miss());
         said.push((
-            format!("◆ pour  ▲ get up  ╌ perhaps open  ━ open  ░ sleep  × busy  ■ done; any window missed: {any} at most, an estimate"),
+            format!("◆ pour  ▲ get up  ╌ perhaps open  ━ open  ░ sleep  × busy  ■ done   any missed: {any} at most"),
             Role::Faint,
         ));
     }
