@@ -31,8 +31,9 @@ STEP_MIN = 5
 AWAY, RISK, FINISH, COST = 1, 1_000, 1_000_000, 10_000_000_000
 
 
-def case(rng, slots, layers, beds, doses):
-    """One invented case: a night or two, layers that open after some slots and close many later."""
+def case(rng, slots, layers, beds, doses, pressed):
+    """One invented case: a night, layers that open after some slots and close many later. Pressed, it has to begin before the
+    night, and no window lasts through it."""
     night = slots * 3 // 10
     asleep_from = rng.randrange(slots // 8, slots // 3)
     hands = ["free"] * slots
@@ -51,7 +52,7 @@ def case(rng, slots, layers, beds, doses):
                 done = (slot + round(40 / speed)) * STEP_MIN + rng.randrange(5)
                 opens = slot + max(1, round(rng.uniform(5, 7) / speed))
                 soft = rng.randrange(1, 3)
-                shut = slot + round(rng.uniform(25, 60) / speed)
+                shut = slot + round(rng.uniform(10, 22) if pressed else rng.uniform(25, 60) / speed)
                 gone = rng.randrange(1, 4)
                 window = {
                     "open": [opens + soft * k for k in range(4)],
@@ -64,7 +65,7 @@ def case(rng, slots, layers, beds, doses):
     speeds = [(0, 1.0), (1, 0.8), (2, 0.6), (1, 1.15), (2, 1.3)][:doses]
     return {
         "hands": hands,
-        "first": {"window": {"open": [0] * 4, "shut": [NEVER] * 4, "sand": NEVER},
+        "first": {"window": {"open": [0] * 4, "shut": [slots // 8 if pressed else NEVER] * 4, "sand": NEVER},
                   "warm_until": rng.randrange(slots // 4), "warm_bed": rng.randrange(beds)},
         "layers": [{"beds": [[choice(place, away, speed) for away, speed in speeds] for _ in range(beds)]}
                    for place in range(layers)],
@@ -105,6 +106,11 @@ def theirs(asked):
         model.add(constraint).only_enforce_if(truth)
         model.add(other).only_enforce_if(~truth)
         return truth
+
+    # The first layer's own window: open, and shut at a slot or never.
+    model.add(at[0] < min(asked["first"]["window"]["shut"][0], slots))
+    if asked["first"]["window"]["shut"][0] != NEVER:
+        terms.append(LEVELS["late"][3] * RISK)
 
     for place, layer in enumerate(layers):
         def after(b, d, s, layer=layer):
@@ -192,8 +198,8 @@ def main():
     print(f"{'slots':>5} {'layers':>6} {'beds':>4} {'doses':>5}  {'ours: cost finish risk away':>30} {'ms':>6}  {'CP-SAT':>18} {'ms':>8}")
     wrong = 0
     for slots, layers, beds, doses in sizes:
-        for _ in range(3):
-            asked = case(rng, slots, layers, beds, doses)
+        for pressed in (False, True, True):
+            asked = case(rng, slots, layers, beds, doses, pressed)
             with tempfile.NamedTemporaryFile("w", suffix=".json") as file:
                 json.dump(asked, file)
                 file.flush()

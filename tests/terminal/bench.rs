@@ -136,7 +136,7 @@ fn help_lists_every_key() {
         screen.see(words);
     }
     // It is longer than the screen.
-    screen.keys(&"\x1b[6~".repeat(4));
+    screen.keys(&"\x1b[6~".repeat(6));
     for words in ["quit; asks first", "fg' returns", "a trial cup come first"] {
         screen.see(words);
     }
