@@ -7,7 +7,7 @@ use super::shop::Shop;
 use super::words;
 use crate::cli::look::Look as Terminal;
 use crate::cli::page::Page;
-use crate::cli::whole_file::whole_file;
+use crate::cli::whole_file::put_whole;
 use crate::learn::Picture;
 use crate::report::{LearnedPicture, learned_pictures};
 use canvas::Canvas;
@@ -69,8 +69,6 @@ pub(super) fn write(shop: &Shop, path: &Path, out: &mut impl Write) -> Result<()
         pictures.iter().map(|picture| LearnedPicture { name: name(shop, picture), picture }).collect();
     let title = format!("{}, as this shop has it", shop.item.profile.name);
     let svg = learned_pictures(&title, &named).into_string();
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let written = whole_file(folder, &svg).and_then(|file| Ok(file.persist(path)?));
-    written.map_err(|source| LearnError::Write { path: shown.clone(), source })?;
+    put_whole(path, &svg).map_err(|source| LearnError::Write { path: shown.clone(), source })?;
     Ok(writeln!(out, "{shown}: {} pictures", named.len())?)
 }

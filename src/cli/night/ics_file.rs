@@ -1,6 +1,6 @@
 //! Where the calendar goes.
 
-use crate::cli::whole_file::whole_file;
+use crate::cli::whole_file::{folder_of, put_whole};
 use crate::text::printable;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -27,7 +27,7 @@ impl IcsFile {
         if !is_ics || path.is_dir() {
             return Err(IcsError::NotIcs(shown(path)));
         }
-        let folder = folder(path);
+        let folder = folder_of(path);
         if !folder.is_dir() {
             return Err(IcsError::NoFolder(shown(folder)));
         }
@@ -36,16 +36,11 @@ impl IcsFile {
 
     /// Writes the whole calendar or nothing; an older one is replaced.
     pub fn write(&self, text: &str) -> Result<(), IcsError> {
-        let written = whole_file(folder(&self.0), text).and_then(|file| Ok(file.persist(&self.0)?));
-        written.map(drop).map_err(|source| IcsError::Write { path: self.shown(), source })
+        put_whole(&self.0, text).map_err(|source| IcsError::Write { path: self.shown(), source })
     }
 
     /// Its name, printable.
     pub fn shown(&self) -> String {
         printable(&self.0.to_string_lossy())
     }
-}
-
-fn folder(path: &Path) -> &Path {
-    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }

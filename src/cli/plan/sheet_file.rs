@@ -1,6 +1,6 @@
 //! Where the bench sheet goes.
 
-use crate::cli::whole_file::whole_file;
+use crate::cli::whole_file::{folder_of, put_whole};
 use crate::text::printable;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -34,7 +34,7 @@ impl SheetFile {
         if path.is_dir() {
             return Err(SheetError::IsFolder(shown(path)));
         }
-        let folder = folder(path);
+        let folder = folder_of(path);
         if !folder.is_dir() {
             return Err(SheetError::NoFolder { folder: shown(folder) });
         }
@@ -49,17 +49,11 @@ impl SheetFile {
     /// Writes the whole sheet or nothing; returns where it is, printable.
     pub fn write(&self, html: &str) -> Result<String, SheetError> {
         let path = shown(&self.0);
-        let written = whole_file(folder(&self.0), html).and_then(|file| Ok(file.persist(&self.0)?));
-        match written {
-            Ok(_) => Ok(path),
+        match put_whole(&self.0, html) {
+            Ok(()) => Ok(path),
             Err(source) => Err(SheetError::Write { path, source }),
         }
     }
-}
-
-/// The folder a file at `path` lies in.
-fn folder(path: &Path) -> &Path {
-    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 fn shown(path: &Path) -> String {
