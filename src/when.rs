@@ -75,6 +75,12 @@ pub fn weekday(word: &str) -> Option<Weekday> {
     WEEK.iter().find(|(name, _)| folded.len() >= 3 && name.starts_with(&folded)).map(|(_, day)| *day)
 }
 
+/// `at`, so much later; held at the ends of time.
+pub fn later(at: Timestamp, by: SignedDuration) -> Timestamp {
+    let end = if by.is_negative() { Timestamp::MIN } else { Timestamp::MAX };
+    at.checked_add(by).unwrap_or(end)
+}
+
 /// `at` on the clocks of `zone`, to the second, with a numeric offset: `2026-03-02T23:40:00+01:00` (RFC 3339).
 pub fn rfc3339(at: Timestamp, zone: &TimeZone) -> String {
     let offset = zone.to_offset(at);

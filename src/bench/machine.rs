@@ -9,6 +9,7 @@ use super::entry::{BatchId, Entry, EntryId, NewEntry, Part, PieceId, Stored};
 use super::entry_words::entry_words;
 use super::forecast::{BatchForecast, forecast};
 use super::log::Log;
+use super::night::PlannedPour;
 use super::notice::{Notice, Urgency};
 use super::own_heat::HeatBook;
 use super::piece::{BenchPiece, Standing, pour_words};
@@ -242,11 +243,11 @@ impl Bench {
     }
 
     /// By the uppermost layer of each piece: when the next one is to be poured onto it, as was accepted.
-    fn planned_pours(&self) -> BTreeMap<BatchId, Timestamp> {
+    fn planned_pours(&self) -> BTreeMap<BatchId, PlannedPour> {
         let planned = self.pieces().filter_map(|(piece, standing)| {
             let standing = standing?;
-            let at = piece.planned_at(standing.next_layer()?.number)?;
-            Some((standing.laid.last()?.batch, at))
+            let pour = piece.planned_for(standing.next_layer()?.number)?;
+            Some((standing.laid.last()?.batch, *pour))
         });
         planned.collect()
     }

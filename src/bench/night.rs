@@ -1,11 +1,12 @@
 //! What the bench knows of a piece that a night's plan is made from.
 
 use super::entry::PieceId;
-use super::forecast::quantiles;
+use super::forecast::{BatchForecast, quantiles};
 use super::log::Log;
 use super::machine::Bench;
 use super::moment::hours_between;
 use super::piece::Standing;
+use super::tie::later;
 use crate::cure::{Outlook, RoomSpread, TemperatureCurve};
 use crate::material::{Profile, Stage};
 use crate::night::{Below, BenchAhead, NightAsk, NightPlan, NightRules, PourOptions, Span};
@@ -25,12 +26,22 @@ pub struct PlannedPour {
     pub at: Timestamp,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub dose: Option<DosePercent>,
+    /// On a closed window, with what that asks for.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub sanded: bool,
 }
 
 impl PlannedPour {
+    /// Whether the window of the layer below, whose clock this is, is more likely open than closed at its time, or need not be.
+    pub(super) fn keeps(&self, below: &BatchForecast) -> bool {
+        let closes = below.stage(Stage::NextLayerCloses).and_then(|stage| stage.band.likely);
+        self.sanded || closes.is_none_or(|closes| self.at < closes)
+    }
+
     /// The pours of a plan, as the notebook keeps them.
     pub fn of(plan: &NightPlan) -> Vec<Self> {
-        plan.pours.iter().map(|pour| Self { layer: pour.layer, at: pour.at, dose: pour.dose }).collect()
+        let pours = plan.pours.iter();
+        pours.map(|pour| Self { layer: pour.layer, at: pour.at, dose: pour.dose, sanded: pour.sanded }).collect()
     }
 }
 
@@ -69,6 +80,14 @@ impl NightGround {
     /// The doses there are to choose from: the long part of the work, which holds while [`NightGround::heat_key`] stays.
     pub fn options(&self) -> PourOptions {
         PourOptions::of(&self.piece, &self.profile, &self.progress, &self.bench.curve, &self.rules)
+    }
+
+    /// The same on a bench that takes another course from the start of the plan on.
+    #[must_use]
+    pub fn on(self, bench: BenchAhead) -> Self {
+        let below = self.below.as_ref().zip(self.profile.thermal());
+        let below = below.map(|(below, cure)| below.on(cure, &self.bench, &bench.curve));
+        Self { bench, below, ..self }
     }
 
     /// What the doses depend on.
@@ -150,7 +169,7 @@ impl Bench {
     /// When the hands are needed at other pieces: at the pours that were accepted for them, and where nothing was, when their
     /// next layer can follow.
     fn taken(&self, piece: PieceId, rules: &NightRules, now: Timestamp) -> Vec<Span> {
-        let work = |at: Timestamp| Span { from: at - rules.prepare, until: at + rules.pouring };
+        let work = |at: Timestamp| Span { from: later(at, -rules.prepare), until: later(at, rules.pouring) };
         let others = self.pieces().filter(|(other, _)| other.id != piece);
         let mut taken: Vec<Span> = Vec::new();
         for (other, standing) in others {
@@ -233,8 +252,8 @@ mod tests {
         let mut story = started();
         let before = opened(&story, 10);
         let dose = DosePercent::new(0.77).unwrap();
-        let planned = at(600);
-        let pours = vec![PlannedPour { layer: 2, at: planned, dose: Some(dose) }];
+        let planned = at(400);
+        let pours = vec![PlannedPour { layer: 2, at: planned, dose: Some(dose), sanded: false }];
         let entry = story.write(11, Entry::NightPlanned { piece: PieceId(1), pours });
         let bench = opened(&story, 12);
         assert!(next_due(&before) < planned && next_due(&bench) == planned);
@@ -242,11 +261,19 @@ mod tests {
             CupParts::Catalysed { chosen, catalyst_g, .. } => (chosen.dose, *catalyst_g),
             other => panic!("{other:?}"),
         };
-        assert_ne!(chosen(&before).0, dose);
-        assert_eq!(chosen(&bench).0, dose);
-        assert!((chosen(&bench).1 / chosen(&before).1 - dose.get() / chosen(&before).0.get()).abs() < 1e-9);
+        // Hours before, what lies below is warmer than planned: the dose is that of now.
+        assert_eq!(chosen(&bench), chosen(&opened(&started(), 12)));
+        let (then, plain) = (opened(&story, 390), opened(&started(), 390));
+        assert_ne!(chosen(&plain).0, dose);
+        assert_eq!(chosen(&then).0, dose);
+        assert!((chosen(&then).1 / chosen(&plain).1 - dose.get() / chosen(&plain).0.get()).abs() < 1e-9);
         // Long after its time what lies below is cold, and the dose of the plan says nothing.
-        assert_ne!(chosen(&opened(&story, 600 + 91)).0, dose);
+        assert_ne!(chosen(&opened(&story, 400 + 91)).0, dose);
+        // Planned past the window, nobody is held back.
+        let gone = vec![PlannedPour { layer: 2, at: at(900), dose: None, sanded: false }];
+        let late = story.write(13, Entry::NightPlanned { piece: PieceId(1), pours: gone });
+        assert!(next_due(&opened(&story, 14)) < planned);
+        story.undo(15, late);
         story.undo(20, entry);
         assert!(next_due(&opened(&story, 21)) < planned, "undone, it is the window that calls");
     }
@@ -263,7 +290,7 @@ mod tests {
         let taken = |bench: &Bench| bench.night_ground(PieceId(2), at(10), &rules, at(10)).unwrap().taken;
         let opens = bench.forecast_of(BatchId(1)).unwrap().stage(Stage::NextLayerOpens).unwrap().band.likely.unwrap();
         assert_eq!(taken(&bench), [Span { from: opens - rules.prepare, until: opens + rules.pouring }]);
-        let pours = vec![PlannedPour { layer: 2, at: at(600), dose: None }];
+        let pours = vec![PlannedPour { layer: 2, at: at(600), dose: None, sanded: false }];
         story.write(11, Entry::NightPlanned { piece: PieceId(1), pours });
         let planned = Span { from: at(600) - rules.prepare, until: at(600) + rules.pouring };
         assert_eq!(taken(&opened(&story, 12)), [planned]);

@@ -53,11 +53,7 @@ impl Tie {
     }
 }
 
-/// `at`, so much later; held at the ends of time.
-pub(super) fn later(at: Timestamp, by: SignedDuration) -> Timestamp {
-    let end = if by.is_negative() { Timestamp::MIN } else { Timestamp::MAX };
-    at.checked_add(by).unwrap_or(end)
-}
+pub(super) use crate::when::later;
 
 impl Seen {
     /// The same look by a clock that was set forward by so much.

@@ -57,14 +57,15 @@ pub struct NightArgs {
     forecast: Option<PathBuf>,
 
     /// Reverse: pour the next layer as planned, get up at this time; which dose has its window open then?
-    #[arg(long, value_name = "TIME", conflicts_with = "what_if")]
+    #[arg(long, value_name = "TIME", conflicts_with_all = ["what_if", "accept", "ics"])]
     wake_at: Option<String>,
 
     /// The same plan on a night 3 °C colder, with doses a fifth weaker, with a layer less, side by side
     #[arg(long)]
     what_if: bool,
 
-    /// Go by this plan: the alarms of the piece on the bench ring for its times
+    /// Go by this plan: the alarms of the piece on the bench ring for its times. What is wished for here counts for this plan; the
+    /// screen plans on by your settings
     #[arg(long)]
     accept: bool,
 

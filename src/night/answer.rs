@@ -6,6 +6,7 @@ use super::planner::Planner;
 use super::rest::{Rest, Span};
 use crate::cure::{Knot, TemperatureCurve};
 use crate::units::Celsius;
+use crate::when::later;
 use jiff::{SignedDuration, Timestamp};
 
 /// A finish that is sooner by less than this is not worth another plan.
@@ -48,14 +49,19 @@ pub struct NowOrMorning {
     pub verdict: Verdict,
     /// The sleep it is about.
     pub sleep: Span,
-    /// The best that can be made of pouring before it, and after it.
+    /// The best that can be made of pouring before its end, and after it.
     pub now: Option<NightPlan>,
     pub morning: Option<NightPlan>,
+    /// The next layer goes onto one that is in the vessel.
+    pub onto: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
+    /// Before the sleep.
     Now,
+    /// In it: somebody gets up, or is up.
+    Night,
     Morning,
 }
 
@@ -133,10 +139,10 @@ fn through_the_night(ask: NightAsk<'_>, best: &NightPlan, into: &mut Vec<Alterna
         return;
     }
     let Some(last) = plan.pours.last() else { return };
-    let range = Span { from: ask.from, until: last.at + ask.rules.pouring };
+    let range = Span { from: ask.from, until: later(last.at, ask.rules.pouring) };
     plan.asleep = ask.rules.rest.nights(range, ask.zone);
     for pour in &mut plan.pours {
-        let work = Span { from: pour.at - ask.rules.prepare, until: pour.at + ask.rules.pouring };
+        let work = Span { from: later(pour.at, -ask.rules.prepare), until: later(pour.at, ask.rules.pouring) };
         pour.wakes = plan.asleep.iter().any(|night| night.meets(&work));
     }
     plan.cost += plan.wakeups() as f64;
@@ -172,6 +178,14 @@ fn now_or_morning(planner: &mut Planner<'_>, from: Timestamp, best: &NightPlan) 
     let sleep = best.next_sleep(from).filter(|sleep| sleep.from < last || best.finish.likely > sleep.from)?;
     let now = planner.first_pour_in(None, Some(sleep.until));
     let morning = planner.first_pour_in(Some(sleep.until), None);
-    let verdict = if best.first()?.at < sleep.until { Verdict::Now } else { Verdict::Morning };
-    Some(NowOrMorning { verdict, sleep, now, morning })
+    let first = best.first()?;
+    let verdict = match first.at {
+        at if at >= sleep.until => Verdict::Morning,
+        _ if first.wakes => Verdict::Night,
+        _ => Verdict::Now,
+    };
+    // The one that is taken is the plan itself.
+    let best = Some(best.clone());
+    let (now, morning) = if verdict == Verdict::Morning { (now, best) } else { (best, morning) };
+    Some(NowOrMorning { verdict, sleep, now, morning, onto: planner.ask().below.is_some() })
 }

@@ -86,6 +86,8 @@ pub struct Below {
 pub struct PourOptions {
     pub(super) cool: (f64, Vec<LayerOptions>),
     pub(super) warm: (f64, Vec<LayerOptions>),
+    /// What is really weighed, as a share of what is meant.
+    pub(super) strength: f64,
 }
 
 /// Benches no further apart than this are one, °C.
@@ -110,7 +112,7 @@ impl PourOptions {
         };
         let cool = at(cool);
         let warm = if warm > cool.0 { at(warm) } else { cool.clone() };
-        Self { cool, warm }
+        Self { cool, warm, strength: 1.0 }
     }
 
     /// The temperatures [`PourOptions::of`] works with on this bench, °C: the lowest and the highest, whole degrees.

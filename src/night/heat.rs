@@ -2,7 +2,7 @@
 
 use super::ask::NightAsk;
 use super::outcome::NightPlan;
-use crate::heat::MaterialHeat;
+use crate::heat::{LayerHeat, MaterialHeat};
 use crate::pour::{Followed, LayerKind, RealPour};
 use jiff::Timestamp;
 use std::sync::Arc;
@@ -10,7 +10,7 @@ use std::sync::Arc;
 /// What is hotter than its limit by no more than this is told by nobody's thermometer, °C.
 const TOLD_C: f64 = 0.5;
 
-/// Writes into `plan` how hot each layer gets, and says which of them gets too hot, if one does.
+/// Writes into `plan` how hot each layer gets, and says which of them gets too hot, or heats an item too much, if one does.
 pub(super) fn too_hot(ask: &NightAsk<'_>, start: Timestamp, plan: &mut NightPlan) -> Option<usize> {
     let material = Arc::new(MaterialHeat::of(ask.profile).ok()?);
     let depths = ask.options.layers();
@@ -29,7 +29,7 @@ pub(super) fn too_hot(ask: &NightAsk<'_>, start: Timestamp, plan: &mut NightPlan
         pours.push(RealPour { kind, from_mm, to_mm, at_h, dose: pour.dose, material: material.clone() });
         from_mm = to_mm;
     }
-    let followed = Followed::in_piece(ask.piece, &pours, ask.bench.curve.clone())?;
+    let followed = Followed::with_items(ask.piece, &pours, ask.bench.curve.clone())?;
     let heats = followed.layers();
     // A layer without any depth is left out; then it cannot be said which is which.
     if heats.len() != pours.len() {
@@ -43,5 +43,20 @@ pub(super) fn too_hot(ask: &NightAsk<'_>, start: Timestamp, plan: &mut NightPlan
             hottest = Some(place);
         }
     }
-    hottest
+    // One that lies below already may be pushed over its limit by what is poured on it; what was hot before is past.
+    let pushed = |heat: &LayerHeat| heat.peak_c > limit_c && heat.peak_at_h > 0.0;
+    let below = heats[..laid].iter().any(pushed).then_some(0);
+    hottest.or(below).or_else(|| item_too_hot(ask, &pours[laid..], &followed))
+}
+
+/// The layer that heats an item over its limit: the last one poured before the item was hottest.
+fn item_too_hot(ask: &NightAsk<'_>, pours: &[RealPour], followed: &Followed) -> Option<usize> {
+    let seen = ask.piece.items.iter().zip(followed.items());
+    let over = seen.filter_map(|(item, peak)| {
+        let (peak, limit) = ((*peak)?, item.heat_limit?);
+        (peak.peak_c > limit.get() + TOLD_C).then_some(peak)
+    });
+    // What was hot before the plan begins is none of its doing.
+    let by = over.filter_map(|peak| pours.iter().rposition(|pour| pour.at_h <= peak.at_h));
+    by.min()
 }

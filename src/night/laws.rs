@@ -112,13 +112,15 @@ impl<'a> Pour<'a> {
         let dose = (cool + self.share(slot) * (warm - cool)).exp();
         let dose = DosePercent::new((dose * 100.0).round() / 100.0).ok()?;
         let (least, most) = self.limits?;
-        Some(if dose < least {
+        let meant = if dose < least {
             least
         } else if dose > most {
             most
         } else {
             dose
-        })
+        };
+        let strength = self.line.ask.options.strength;
+        if strength < 1.0 { DosePercent::new(meant.get() * strength).ok() } else { Some(meant) }
     }
 
     /// How much longer all takes with that dose.

@@ -69,6 +69,11 @@ impl NightPour {
         self.window.filter(|_| !self.sanded).map_or(0.0, |window| window.closed)
     }
 
+    /// The chance that the window has closed by the pour, sanded or not.
+    pub fn closed(&self) -> f64 {
+        self.window.map_or(0.0, |window| window.closed)
+    }
+
     pub fn not_open(&self) -> f64 {
         self.window.map_or(0.0, |window| window.not_open)
     }
@@ -108,10 +113,15 @@ pub enum NoNight {
     #[error("{0} layers are more than can be planned at once; 200 are the most")]
     TooMany(usize),
     #[error(
-        "layer {layer} gets hotter than {limit} whatever its dose: pour it thinner ('nightpour plan' says how thin), and plan \
+        "layer {layer} gets hotter than {limit} at the warmest hour that is forecast, whatever its dose: pour it thinner ('nightpour plan' says how thin), and plan \
          the night again"
     )]
     TooHot { layer: u32, limit: Celsius },
+    #[error(
+        "the window of the layer below has probably closed: do what its profile says of that and pour (--after-closing 0), or take \
+         more risk (--risk-percent)"
+    )]
+    Closed,
     #[error("the bench is too cold: {0} does not set at the temperatures that are forecast")]
     TooCold(PlainText),
     #[error(

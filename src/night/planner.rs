@@ -10,13 +10,14 @@ use super::windows;
 use crate::cure::{Band, Quantile};
 use crate::material::Stage;
 use crate::text::PlainText;
-use crate::units::DosePercent;
+use crate::units::{Celsius, DosePercent};
+use crate::when::later;
 use jiff::{SignedDuration, Timestamp};
 
 /// The furthest a plan looks, days.
 const MOST_DAYS: usize = 14;
 /// A plan that gets too hot in the model is planned again so often, without what was too hot.
-const MOST_ROUNDS: usize = 6;
+const MOST_ROUNDS: usize = 20;
 
 /// Which of the ways through.
 #[derive(Debug, Clone, Copy)]
@@ -24,6 +25,14 @@ enum Wanted {
     Cheapest,
     /// Finished first, with at most so many wake-ups.
     Within(usize),
+}
+
+/// Why a question has no answer.
+#[derive(Debug, Clone, Copy)]
+enum Stuck {
+    Nothing,
+    /// A layer, by its place: whatever is left out, it gets too hot.
+    TooHot(usize),
 }
 
 /// A night worked out as far as its problem: ask it for plans.
@@ -54,9 +63,7 @@ impl<'a> Planner<'a> {
         let grid = line.grid;
         let layers = windows::layers(&line);
         if let Some(place) = layers.iter().position(|layer| layer.beds.iter().all(Vec::is_empty)) {
-            let limit = ask.profile.thermal().and_then(|cure| Some(cure.heat.as_ref()?.peak_limit.value));
-            let limit = limit.unwrap_or(crate::units::Celsius::ROOM);
-            return Err(NoNight::TooHot { layer: left[place].number, limit });
+            return Err(too_hot(&ask, place));
         }
         let range = Span { from: grid.start, until: grid.at(slots(grid)) };
         let asleep = ask.rules.rest.nights(range, ask.zone);
@@ -81,12 +88,15 @@ impl<'a> Planner<'a> {
 
     /// The plan with the fewest wake-ups and sandings, then the earliest finish, then the least risk.
     pub fn best(&mut self) -> Result<NightPlan, NoNight> {
-        self.cool(Wanted::Cheapest).ok_or_else(|| self.why_not())
+        self.cool(Wanted::Cheapest).map_err(|stuck| match stuck {
+            Stuck::TooHot(place) => too_hot(self.ask(), place),
+            Stuck::Nothing => self.why_not(),
+        })
     }
 
     /// The plan that is finished first with at most so many wake-ups; `None` where there is none.
     pub fn within(&mut self, wakeups: usize) -> Option<NightPlan> {
-        self.cool(Wanted::Within(wakeups))
+        self.cool(Wanted::Within(wakeups)).ok()
     }
 
     /// The best plan whose first pour is before `until`, or not before `from`.
@@ -103,37 +113,48 @@ impl<'a> Planner<'a> {
             choice.after = after.collect();
         }
         *self.problem.layers.first_mut()? = masked;
-        let plan = self.cool(Wanted::Cheapest);
+        let plan = self.cool(Wanted::Cheapest).ok();
         *self.problem.layers.first_mut()? = whole;
         plan
     }
 
     /// What is wanted of the problem, held against the heat of the whole piece poured so; what gets too hot is left out,
-    /// and it is asked again.
-    fn cool(&mut self, wanted: Wanted) -> Option<NightPlan> {
+    /// and it is asked again. What was left out for one question is there again for the next.
+    fn cool(&mut self, wanted: Wanted) -> Result<NightPlan, Stuck> {
+        let whole = self.problem.layers.clone();
+        let found = self.cool_enough(wanted);
+        self.problem.layers = whole;
+        found
+    }
+
+    fn cool_enough(&mut self, wanted: Wanted) -> Result<NightPlan, Stuck> {
+        let mut hot = None;
         for _ in 0..MOST_ROUNDS {
             let mut search = Search::new(&self.problem);
             let solution = match wanted {
                 Wanted::Cheapest => search.best(),
                 Wanted::Within(wakeups) => search.within(wakeups),
-            }?;
+            };
+            let Some(solution) = solution else { break };
             let mut plan = self.told(&solution);
-            let Some(place) = heat::too_hot(self.ask(), self.line.grid.start, &mut plan) else { return Some(plan) };
-            let placed = solution.pours.get(place)?;
-            // Weaker is cooler: this dose and all stronger ones are out, for this layer on this bed.
-            let pours: Vec<f64> = windows::pours(&self.line, place, placed.bed)
-                .map(|(pour, _)| pour.dose(usize::from(placed.slot)).map_or(0.0, DosePercent::get))
-                .collect();
-            let most = *pours.get(placed.choice)?;
-            let Layer { beds } = self.problem.layers.get_mut(place)?;
-            let choices = beds.get_mut(placed.bed)?;
-            for (choice, dose) in choices.iter_mut().zip(&pours) {
-                if *dose >= most {
-                    choice.after = vec![None; choice.after.len()].into();
-                }
+            let Some(place) = heat::too_hot(self.ask(), self.line.grid.start, &mut plan) else { return Ok(plan) };
+            hot = Some(place);
+            self.leave_out(place, &solution.pours[place]);
+        }
+        Err(hot.map_or(Stuck::Nothing, Stuck::TooHot))
+    }
+
+    /// Weaker is cooler: this dose and all stronger ones are out, for this layer on this bed.
+    fn leave_out(&mut self, place: usize, placed: &Placed) {
+        let pours = windows::pours(&self.line, place, placed.bed);
+        let doses = pours.map(|(pour, _)| pour.dose(usize::from(placed.slot)).map_or(0.0, DosePercent::get));
+        let doses: Vec<f64> = doses.collect();
+        let choices = &mut self.problem.layers[place].beds[placed.bed];
+        for (choice, dose) in choices.iter_mut().zip(&doses) {
+            if *dose >= doses[placed.choice] {
+                choice.after = vec![None; choice.after.len()].into();
             }
         }
-        None
     }
 
     /// The solution in times and figures.
@@ -172,7 +193,7 @@ impl<'a> Planner<'a> {
     }
 
     fn until_finish(&self, spans: &[Span], solution: &Solution) -> Vec<Span> {
-        let finish = self.line.grid.start + SignedDuration::from_mins(i64::from(solution.finish));
+        let finish = later(self.line.grid.start, SignedDuration::from_mins(i64::from(solution.finish)));
         spans.iter().filter(|span| span.from < finish).copied().collect()
     }
 
@@ -183,7 +204,7 @@ impl<'a> Planner<'a> {
 
     fn finish(&self, solution: &Solution) -> Finish {
         let start = self.line.grid.start;
-        let likely = start + SignedDuration::from_mins(i64::from(solution.finish));
+        let likely = later(start, SignedDuration::from_mins(i64::from(solution.finish)));
         let stage = windows::finishing(&self.line);
         // The layer that is done last.
         let late_h = |(place, placed): (usize, &Placed)| {
@@ -198,22 +219,27 @@ impl<'a> Planner<'a> {
     /// What stands in the way: the first thing without which there is a plan.
     fn why_not(&self) -> NoNight {
         let ask = *self.ask();
-        let days = self.line.grid.slots / SLOTS_A_DAY;
         let without = |rules: &NightRules| {
-            Planner::over_days(NightAsk { rules, ..ask }, days).ok().and_then(|mut other| other.cool(Wanted::Cheapest))
+            let free = NightAsk { rules, ..ask };
+            Planner::over_days(free, days(&free)).ok().and_then(|mut other| other.cool(Wanted::Cheapest).ok())
         };
-        let at_once = NightRules { pouring: SignedDuration::from_mins(1), ..ask.rules.clone() };
-        if without(&at_once).is_some() {
-            let pouring = crate::strict::typed_duration(ask.rules.pouring.unsigned_abs());
-            return NoNight::PotLife { pouring: PlainText::new(&pouring) };
-        }
         if let Some(by) = ask.rules.demoulded_by {
-            let free = NightRules { demoulded_by: None, rest: super::Rest::default(), ..at_once };
-            if let Some(plan) = without(&free) {
+            let rest = super::Rest { sleep: Vec::new(), ..ask.rules.rest.clone() };
+            if let Some(plan) = without(&NightRules { demoulded_by: None, rest, ..ask.rules.clone() }) {
                 let words = |at: Timestamp| PlainText::new(&crate::when::rfc3339(at, ask.zone));
                 let late = plan.finish.late.unwrap_or(plan.finish.likely);
                 return NoNight::TooLate { by: words(by), earliest: words(late) };
             }
+        }
+        let first = &self.problem.first.window;
+        let shut = usize::from(first.shut[0]) <= usize::from(first.open[0]).max(1);
+        if ask.below.is_some() && shut && ask.rules.sanding.is_none() {
+            return NoNight::Closed;
+        }
+        let at_once = NightRules { pouring: SignedDuration::from_mins(1), ..ask.rules.clone() };
+        if without(&at_once).is_some() {
+            let pouring = crate::strict::typed_duration(ask.rules.pouring.unsigned_abs());
+            return NoNight::PotLife { pouring: PlainText::new(&pouring) };
         }
         let never = |layer: &Layer| layer.beds.iter().flatten().all(|choice| choice.after.iter().all(Option::is_none));
         if self.problem.layers.iter().any(never) {
@@ -224,8 +250,13 @@ impl<'a> Planner<'a> {
         } else {
             "take more risk (--risk-percent), leave out an appointment, or warm the bench"
         };
-        NoNight::NothingFits { days, hint: hint.to_owned() }
+        NoNight::NothingFits { days: self.line.grid.slots / SLOTS_A_DAY, hint: hint.to_owned() }
     }
+}
+
+fn too_hot(ask: &NightAsk<'_>, place: usize) -> NoNight {
+    let limit = ask.profile.thermal().and_then(|cure| Some(cure.heat.as_ref()?.peak_limit.value));
+    NoNight::TooHot { layer: ask.options.layers()[place].number, limit: limit.unwrap_or(Celsius::ROOM) }
 }
 
 /// The times of a stage at the three chances of a band.
@@ -235,7 +266,7 @@ pub(super) fn band(start: Timestamp, hour: impl Fn(f64) -> Option<f64>) -> Band<
 
 pub(super) fn moment(start: Timestamp, hours: f64) -> Option<Timestamp> {
     const FAR_H: f64 = 1e5;
-    (hours.is_finite() && hours.abs() < FAR_H).then(|| start + SignedDuration::from_secs_f64(hours * 3600.0))
+    (hours.is_finite() && hours.abs() < FAR_H).then(|| later(start, SignedDuration::from_secs_f64(hours * 3600.0)))
 }
 
 fn slots(grid: Grid) -> Slot {
@@ -247,7 +278,7 @@ fn hundredths(price: f64) -> u16 {
     (price * 100.0).round().clamp(0.0, 1000.0) as u16
 }
 
-/// So many days are looked at: enough for what has to be waited for, and a night more.
+/// So many days are looked at: until the deadline, else enough for what has to be waited for, and a night more.
 pub(super) fn days(ask: &NightAsk<'_>) -> usize {
     let left = ask.options.layers();
     let cold = left.iter().filter(|layer| layer.cold).count();
@@ -259,15 +290,15 @@ pub(super) fn days(ask: &NightAsk<'_>) -> usize {
         let days = by.duration_since(ask.from).as_hours().max(0) / 24 + 1;
         usize::try_from(days).unwrap_or(MOST_DAYS)
     });
-    (2 + waits + 2 * cold).min(to_deadline.unwrap_or(MOST_DAYS)).clamp(1, MOST_DAYS)
+    to_deadline.unwrap_or(2 + waits + 2 * cold).clamp(1, MOST_DAYS)
 }
 
 /// What the hands do in each slot, from making ready until all is in the vessel.
 fn hands(grid: Grid, rules: &NightRules, asleep: &[Span], busy: &[Span]) -> Vec<Hands> {
     let slot = |slot: Slot| {
         let at = grid.at(slot);
-        let work = Span { from: (at - rules.prepare).max(grid.start), until: at + rules.pouring };
-        let work = Span { until: work.until.max(work.from + SignedDuration::from_secs(1)), ..work };
+        let work = Span { from: later(at, -rules.prepare).max(grid.start), until: later(at, rules.pouring) };
+        let work = Span { until: work.until.max(later(work.from, SignedDuration::from_secs(1))), ..work };
         if busy.iter().any(|span| span.meets(&work)) {
             Hands::Busy
         } else if asleep.iter().any(|span| span.meets(&work)) {

@@ -119,7 +119,8 @@ pub fn doses_for_waking(ask: NightAsk<'_>, plan: &NightPlan, wake: Timestamp) ->
 
 impl Below {
     /// The same layer on a bench that takes another course from hour 0 on: each chance keeps its age.
-    pub(super) fn on(&self, cure: &ThermalCure, bench: &BenchAhead, other: &TemperatureCurve) -> Below {
+    #[must_use]
+    pub fn on(&self, cure: &ThermalCure, bench: &BenchAhead, other: &TemperatureCurve) -> Below {
         let moved = |stage: Stage, quantiles: &super::Quantiles| {
             let Some(time) = cure.stage(stage) else { return *quantiles };
             let rule = cure.rule_of(time);

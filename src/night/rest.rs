@@ -66,8 +66,8 @@ const NOON: i8 = 12;
 /// The sleep and the appointments of whoever pours.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Rest {
-    /// A day is the evening on which the night begins, also where bedtime is after midnight. Of several that name a day the
-    /// last one counts.
+    /// A day is the evening on which the night begins, also where bedtime is after midnight. Hours of some days take the place of
+    /// those of every day; of several that name a day the last ones count.
     pub sleep: Vec<Hours>,
     pub appointments: Vec<Appointment>,
 }
@@ -75,12 +75,18 @@ pub struct Rest {
 impl Rest {
     /// The nights of sleep that meet `range`, in their order.
     pub fn nights(&self, range: Span, zone: &TimeZone) -> Vec<Span> {
-        let night = |evening: Date| {
-            let hours = self.sleep.iter().rfind(|hours| hours.days.has(evening.weekday()))?;
+        let night = |evening: Date, hours: &Hours| {
             let begins = if hours.from.hour() < NOON { evening.checked_add(1.day()).ok()? } else { evening };
             hours.on(begins, zone)
         };
-        days(range, zone).filter_map(night).filter(|night| night.meets(&range)).collect()
+        let of_day = |evening: Date| -> Vec<Span> {
+            let named = self.sleep.iter().rfind(|hours| hours.days != Days::ALL && hours.days.has(evening.weekday()));
+            let usual = self.sleep.iter().filter(|hours| named.is_none() && hours.days == Days::ALL);
+            named.into_iter().chain(usual).filter_map(|hours| night(evening, hours)).collect()
+        };
+        let mut nights: Vec<Span> = days(range, zone).flat_map(of_day).filter(|night| night.meets(&range)).collect();
+        nights.sort();
+        nights
     }
 
     /// The appointments that meet `range`.

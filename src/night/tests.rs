@@ -237,19 +237,17 @@ fn a_coat_that_wrinkles_waits_until_it_is_cured_through() {
             }
         }
     }
-    case.taken = vec![Span {
-        from: case.from + SignedDuration::from_mins(20),
-        until: case.from + SignedDuration::from_hours(20),
-    }];
-    case.rules.demoulded_by = Some(case.from + SignedDuration::from_hours(9 * 24));
-    let free = case.best().unwrap();
-    assert_eq!(free.sandings(), 0, "it begins when there is time for both");
-    case.taken.push(Span {
-        from: case.from + SignedDuration::from_hours(21),
-        until: case.from + SignedDuration::from_hours(8 * 24),
-    });
+    // Hands free for twenty minutes, and again after a hundred hours, with little time left.
+    let after = |minutes: i64| case.from + SignedDuration::from_mins(minutes);
+    (case.taken, case.rules.demoulded_by) =
+        (vec![Span { from: after(20), until: after(100 * 60) }], Some(after(111 * 60 + 30)));
     let plan = case.best().unwrap();
-    assert!(plan.sandings() == 0 || plan.pours[1].at >= case.likely(&plan.pours[0], Stage::FullCure), "{plan:?}");
+    assert_eq!(plan.sandings(), 1, "{plan:?}");
+    assert!(plan.pours[1].at >= case.likely(&plan.pours[0], Stage::FullCure), "{plan:?}");
+    // A day sooner it is not cured through, and nothing may be poured on it.
+    (case.taken, case.rules.demoulded_by) =
+        (vec![Span { from: after(20), until: after(40 * 60) }], Some(after(51 * 60 + 30)));
+    assert!(case.best().is_err(), "{:?}", case.best());
 }
 
 #[test]
@@ -278,6 +276,8 @@ fn a_colder_night_a_weaker_dose_and_a_layer_less_stand_beside_the_plan() {
         (plan, cases)
     });
     let open = |of: &WhatIfCase, place: usize| of.windows[place].map(|window| window.not_open);
+    let anew = |of: &WhatIfCase| of.anew.as_ref().unwrap().finish.likely;
+    assert!(anew(&cases[1]) > plan.finish.likely, "what is weaker is done later, planned anew or not");
     for later in &cases[..2] {
         assert!(later.finish > Some(plan.finish.likely));
         assert!((1..4).all(|place| open(later, place).unwrap() >= plan.pours[place].not_open()), "it opens later");

@@ -4,6 +4,7 @@ use super::ask::NightAsk;
 use super::solve::Slot;
 use crate::cure::{AgeCurve, RateLaw};
 use crate::material::{StageTime, ThermalCure};
+use crate::when::later;
 use jiff::{SignedDuration, Timestamp};
 
 /// Minutes between two slots.
@@ -19,7 +20,7 @@ pub(super) struct Grid {
 
 impl Grid {
     pub fn at(&self, slot: Slot) -> Timestamp {
-        self.start + SignedDuration::from_mins(i64::from(slot) * i64::from(STEP_MIN))
+        later(self.start, SignedDuration::from_mins(i64::from(slot) * i64::from(STEP_MIN)))
     }
 
     pub fn hour(slot: usize) -> f64 {
@@ -108,8 +109,8 @@ fn on_the_grid(from: Timestamp) -> Timestamp {
     let over = from.as_second().rem_euclid(step_s) + i64::from(from.subsec_nanosecond() > 0);
     let ahead = (step_s - over).rem_euclid(step_s);
     let whole = Timestamp::from_second(from.as_second()).unwrap_or(from);
-    let whole = if from.subsec_nanosecond() > 0 { whole + SignedDuration::from_secs(1) } else { whole };
-    whole + SignedDuration::from_secs(ahead)
+    let part_s = i64::from(from.subsec_nanosecond() > 0);
+    later(whole, SignedDuration::from_secs(part_s + ahead))
 }
 
 /// The first place of the rising `ages` that is at least `age`, looked for from `hint` on, where the last one was found.

@@ -4,7 +4,6 @@ use super::answer::{on_another_bench, shifted};
 use super::ask::{BenchAhead, NightAsk, PourOptions};
 use super::outcome::{NightPlan, NoNight, PourWindow};
 use super::planner::Planner;
-use crate::units::DosePercent;
 
 /// What turns out otherwise.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,13 +62,7 @@ pub fn what_if(ask: NightAsk<'_>, plan: &NightPlan, what: WhatIf) -> Option<What
 impl PourOptions {
     /// Every dose so much weaker than it is meant: by a scale, or an old catalyst.
     fn weaker(&self, share: f64) -> Self {
-        let mut weaker = self.clone();
-        for layer in weaker.cool.1.iter_mut().chain(&mut weaker.warm.1) {
-            for option in layer.beds.iter_mut().flatten() {
-                option.dose = option.dose.and_then(|dose| DosePercent::new(dose.get() * share).ok());
-            }
-        }
-        weaker
+        Self { strength: self.strength * share, ..self.clone() }
     }
 
     fn without_last(&self) -> Self {

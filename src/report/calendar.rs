@@ -50,7 +50,7 @@ fn pour_event(ask: &CalendarAsk<'_>, pour: &NightPour) -> Event {
         lines.push(format!(
             "Chance that it is not open yet {}, that it has closed {}.",
             percent_words(pour.not_open()),
-            percent_words(pour.miss())
+            percent_words(pour.closed())
         ));
     }
     if pour.sanded {

@@ -29,9 +29,10 @@ pub(super) struct NightDone {
 }
 
 /// What a plan was asked for.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 struct Occasion {
     piece: PieceId,
+    rules: NightRules,
     /// The newest entry that is not a reading.
     entry: EntryId,
     bench_c: Option<f64>,
@@ -63,8 +64,8 @@ impl Nights {
         now: Timestamp,
     ) {
         let bench_c = bench.log().readings().last().map(|last| last.celsius.get());
-        let occasion = Occasion { piece, entry: bench.log().last_deed(), bench_c, at: now };
-        if self.asked.is_some_and(|asked| !asked.is_outdated(&occasion, first)) {
+        let occasion = Occasion { piece, rules: rules.clone(), entry: bench.log().last_deed(), bench_c, at: now };
+        if self.asked.as_ref().is_some_and(|asked| !asked.is_outdated(&occasion, first)) {
             return;
         }
         self.asked = Some(occasion);
@@ -89,7 +90,12 @@ impl Occasion {
             (Some(then), Some(now)) => (then - now).abs() >= MOVED_C,
             (then, now) => then.is_some() != now.is_some(),
         };
-        (self.piece, self.entry) != (now.piece, now.entry) || late || moved || age >= GOOD_FOR || age.is_negative()
+        (self.piece, self.entry) != (now.piece, now.entry)
+            || self.rules != now.rules
+            || late
+            || moved
+            || age >= GOOD_FOR
+            || age.is_negative()
     }
 }
 

@@ -287,12 +287,12 @@ impl Vigil {
         (now, left)
     }
 
-    /// The present, for what takes no notice of how it came about.
     /// What the user has settled, as it holds now.
     pub fn settings(&self) -> &Settings {
         &self.settings
     }
 
+    /// The present, for what takes no notice of how it came about.
     pub fn clock(&self) -> &dyn Clock {
         &*self.clock
     }

@@ -63,8 +63,8 @@ pub fn any_entry() -> impl Strategy<Value = Entry> {
 }
 
 fn any_planned() -> impl Strategy<Value = PlannedPour> {
-    (any::<u32>(), any_time(), option::of(figure(0.01, 20.0, DosePercent::new)))
-        .prop_map(|(layer, at, dose)| PlannedPour { layer, at, dose })
+    (any::<u32>(), any_time(), option::of(figure(0.01, 20.0, DosePercent::new)), any::<bool>())
+        .prop_map(|(layer, at, dose, sanded)| PlannedPour { layer, at, dose, sanded })
 }
 
 fn any_tonight() -> impl Strategy<Value = Tonight> {

@@ -6,6 +6,7 @@ use crate::bench::batch::{AlarmAnswer, Answer, Batch};
 use crate::bench::entry::{BatchId, EntryId};
 use crate::bench::forecast::{BatchForecast, StageForecast};
 use crate::bench::log::Log;
+use crate::bench::night::PlannedPour;
 use crate::bench::notice::Urgency;
 use crate::bench::place::Place;
 use crate::bench::rules::{AlarmRules, AtNight};
@@ -67,7 +68,7 @@ pub(in crate::bench) struct Bearing<'a> {
     /// Batches for whose next-layer window nobody waits.
     pub unawaited: &'a BTreeSet<BatchId>,
     /// When the next layer is to be poured onto a batch, where a plan for the night was accepted.
-    pub planned: &'a BTreeMap<BatchId, Timestamp>,
+    pub planned: &'a BTreeMap<BatchId, PlannedPour>,
     pub rules: &'a AlarmRules,
     pub zone: &'a TimeZone,
 }
@@ -175,7 +176,10 @@ impl AlarmBook {
 
     fn of_batch(&self, present: &Present<'_>, batch: &Batch, forecast: &BatchForecast, into: &mut Vec<Alarm>) {
         let unawaited = present.bearing.unawaited.contains(&batch.id);
-        let awaited = |s: &&StageForecast| s.reached_at.is_none() && !(s.stage.is_next_layer() && unawaited);
+        // What sets cold first has no window to wait for, unless its time was planned.
+        let called = |stage: Stage| stage == Stage::NextLayerOpens && present.bearing.planned.contains_key(&batch.id);
+        let awaited =
+            |s: &&StageForecast| s.reached_at.is_none() && !(s.stage.is_next_layer() && unawaited && !called(s.stage));
         let stages: Vec<&StageForecast> = forecast.stages.iter().filter(awaited).collect();
         for stage in &stages {
             let Some(due) = self.stage_due(present, batch, forecast, stage) else { continue };
@@ -195,9 +199,12 @@ impl AlarmBook {
         stage: &StageForecast,
     ) -> Option<Alarm> {
         let due = self::due(stage)?;
-        // Whoever goes by a plan is not called before it says so.
-        let planned = present.bearing.planned.get(&batch.id).filter(|_| stage.stage == Stage::NextLayerOpens);
-        let due = planned.map_or(due, |planned| due.max(*planned));
+        // Whoever goes by a plan is not called before it says so, as long as the window is then likely open.
+        let planned = present.bearing.planned.get(&batch.id).filter(|planned| planned.keeps(forecast));
+        let due = match planned {
+            Some(planned) if stage.stage == Stage::NextLayerOpens => due.max(planned.at),
+            _ => due,
+        };
         // What is over is worth knowing, and no more.
         let over = match stage.stage {
             Stage::PotLife => stage.band.late.is_some_and(|late| late <= present.now),
@@ -206,7 +213,9 @@ impl AlarmBook {
         };
         let urgency = if over { Urgency::Low } else { urgency(stage.stage) };
         let id = AlarmId::of(batch.id, stage.stage);
-        let wakes = !over && present.wakes(&batch.mix.material, id);
+        // That it may close before the planned pour was told, and taken.
+        let taken = stage.stage == Stage::NextLayerCloses && planned.is_some();
+        let wakes = !over && !taken && present.wakes(&batch.mix.material, id);
         Some(self.alarm(present, batch.answer(id), Found { id, reason: Reason::StageDue, due, urgency, wakes }))
     }
 

@@ -147,7 +147,7 @@ pub(super) fn level(
     Ok(written(at, Entry::Levelled { piece: piece.id, level_mm }))
 }
 
-/// Pour times that are no longer to come say nothing.
+/// The remark names what no alarm can be made of: an alarm belongs to the clock of the layer below.
 pub(super) fn accept_night(
     log: &Log,
     piece: Option<PieceId>,
@@ -155,10 +155,12 @@ pub(super) fn accept_night(
     now: Timestamp,
 ) -> Result<Decision, Refusal> {
     let piece = log.piece_on_bench(piece)?.id;
-    if pours.is_empty() {
-        return Err(Refusal::PieceFull(piece));
-    }
-    Ok(written(now, Entry::NightPlanned { piece, pours }))
+    let first = pours.first().ok_or(Refusal::PieceFull(piece))?;
+    let is_layer = |part: Part| part.layer().is_some_and(|(of, _)| of == piece);
+    let poured = log.batches().any(|batch| batch.mix.part.is_some_and(is_layer));
+    let silent = format!("nothing rings for layer {}: no clock runs before the first pour", first.layer);
+    let remarks = if poured { Vec::new() } else { vec![PlainText::new(&silent)] };
+    Ok(Decision { remarks, ..written(now, Entry::NightPlanned { piece, pours }) })
 }
 
 pub(super) fn finish(log: &Log, piece: Option<PieceId>, now: Timestamp) -> Result<Decision, Refusal> {

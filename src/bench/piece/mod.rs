@@ -80,9 +80,9 @@ impl BenchPiece {
         self.nights.last().map_or(&[], |(_, pours)| pours)
     }
 
-    /// When layer `number` is to be poured, where that was accepted.
-    pub fn planned_at(&self, number: u32) -> Option<Timestamp> {
-        self.planned().iter().find(|pour| pour.layer == number).map(|pour| pour.at)
+    /// How layer `number` is to be poured, where that was accepted.
+    pub fn planned_for(&self, number: u32) -> Option<&PlannedPour> {
+        self.planned().iter().find(|pour| pour.layer == number)
     }
 
     /// Takes back what `entry` said of this piece.

@@ -11,8 +11,10 @@ use crate::pour::{Conditions, Item, Laid, LayerPlan, Piece, Plan, Progress, Step
 use crate::units::{Celsius, DosePercent};
 use jiff::{SignedDuration, Timestamp};
 
-/// So long after its time the dose of a plan for the night still holds (own working value: half of what a layer stays warm).
-const SETTLED_FOR: SignedDuration = SignedDuration::from_mins(90);
+/// Round its time the dose of a plan for the night holds: sooner or later what lies below is warmer or colder than planned, and
+/// asks for another (own working values).
+const SETTLED_BEFORE: SignedDuration = SignedDuration::from_mins(30);
+const SETTLED_AFTER: SignedDuration = SignedDuration::from_mins(90);
 /// A room may be any other temperature this long after it was measured, hours.
 const READING_HOLDS_H: f64 = 12.0;
 
@@ -94,11 +96,11 @@ fn progress(id: PieceId, laid: &[LaidLayer], profile: &Profile, log: &Log, now: 
     }
 }
 
-/// The dose that was accepted for layer `number`. Long after its time what lies below has cooled, and asks for another.
+/// The dose that was accepted for layer `number`, near its time.
 fn settled(on_bench: &BenchPiece, number: u32, now: Timestamp) -> Option<(u32, DosePercent)> {
-    let pour = on_bench.planned().iter().find(|pour| pour.layer == number)?;
-    let late = now.duration_since(pour.at) > SETTLED_FOR;
-    Some((number, pour.dose?)).filter(|_| !late)
+    let pour = on_bench.planned_for(number)?;
+    let after = now.duration_since(pour.at);
+    Some((number, pour.dose?)).filter(|_| after >= -SETTLED_BEFORE && after <= SETTLED_AFTER)
 }
 
 /// The layer as the heat model takes it.

@@ -45,15 +45,15 @@ impl Asked {
             Some(text) => parse_ahead(text, desk.now, &desk.zone).map_err(Failure::from)?,
             None => desk.now,
         };
-        let rules = rules(&args.wishes, desk)?;
+        let rules = rules(&args.wishes, desk, from)?;
         let on_bench = args.piece.as_deref().is_none_or(names_a_number);
         let mut asked =
             if on_bench { Self::of_bench(args, desk, from, &rules)? } else { Self::of_file(args, desk, from, rules)? };
         if let Some(file) = &args.forecast {
-            asked.ground.bench = from_file(file, from, desk)?;
+            asked.ground = asked.ground.on(from_file(file, from, desk)?);
             asked.bench_from = BenchFrom::File;
         } else if let Some(celsius) = args.bench_c {
-            asked.ground.bench = bench_held(celsius, true);
+            asked.ground = asked.ground.on(bench_held(celsius, true));
             asked.bench_from = BenchFrom::Asked;
         }
         Ok(asked)
@@ -135,7 +135,7 @@ fn planned_c(piece: &Piece, profile: &Profile) -> Celsius {
     piece.bench.or(reference).unwrap_or(Celsius::ROOM)
 }
 
-fn rules(args: &WishArgs, desk: &Desk) -> Result<NightRules, NightError> {
+fn rules(args: &WishArgs, desk: &Desk, from: Timestamp) -> Result<NightRules, NightError> {
     let mut rules = desk.settings_or_fail()?.night;
     if !args.sleep.is_empty() {
         rules.rest.sleep = args.sleep.iter().map(|text| text.parse()).collect::<Result<_, _>>()?;
@@ -144,7 +144,7 @@ fn rules(args: &WishArgs, desk: &Desk) -> Result<NightRules, NightError> {
         rules.rest.appointments.push(text.parse()?);
     }
     if let Some(by) = &args.by {
-        rules.demoulded_by = Some(parse_day_ahead(by, desk.now, &desk.zone).map_err(Failure::from)?);
+        rules.demoulded_by = Some(parse_day_ahead(by, from, &desk.zone).map_err(Failure::from)?);
     }
     let within = |what, given: f64, least, most| {
         if (least..=most).contains(&given) {

@@ -137,6 +137,7 @@ impl NightJson {
             answer: night.now_or_morning.as_ref().map(|answer| AnswerJson {
                 verdict: match answer.verdict {
                     Verdict::Now => "now",
+                    Verdict::Night => "night",
                     Verdict::Morning => "morning",
                 },
                 reason: answer_words(answer, zone),
@@ -191,7 +192,7 @@ impl PourJson {
             window_closes_early: time(window.and_then(|window| window.closes.early)),
             wake: pour.wakes,
             sanded: pour.sanded,
-            miss_probability: pour.miss(),
+            miss_probability: pour.closed(),
             not_open_probability: pour.not_open(),
             bench_c: pour.bench_c,
             peak_c: pour.peak_c,

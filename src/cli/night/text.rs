@@ -110,7 +110,7 @@ fn pour_rows(plan: &NightPlan, zone: &TimeZone) -> Vec<Vec<String>> {
             dose(pour),
             window.map_or("-".to_owned(), |window| window_words(window, pour.at, zone)),
             window.map_or(String::new(), |_| percent_words(pour.not_open())),
-            window.map_or(String::new(), |_| percent_words(pour.miss())),
+            window.map_or(String::new(), |_| percent_words(pour.closed())),
             pour.peak_c.map_or(String::new(), |c| format!("{c:.0} °C")),
             marks(pour).to_owned(),
         ]
@@ -178,7 +178,7 @@ fn case_rows(plan: &NightPlan, cases: &[WhatIfCase], zone: &TimeZone) -> Vec<Vec
     let mut rows = vec![head];
     for (place, pour) in plan.pours.iter().enumerate() {
         let mut row = vec![which(pour), weekday_clock(pour.at, zone)];
-        row.push(pour.window.map_or("-".to_owned(), |_| chances(pour.not_open(), pour.miss())));
+        row.push(pour.window.map_or("-".to_owned(), |_| chances(pour.not_open(), pour.closed())));
         for case in cases {
             let left_out = case.what == WhatIf::OneLayerLess && place + 1 == plan.pours.len();
             let window = case.windows.get(place).and_then(Option::as_ref);

@@ -53,6 +53,12 @@ impl<'a> Search<'a> {
                 break;
             }
             let key = least.plus(self.key(wakeups));
+            // Where one more wake-up helps nobody anywhere, none will.
+            if let [.., before, last] = &self.passes[..]
+                && before.layers == last.layers
+            {
+                break;
+            }
             if !key.is_never() && best.is_none_or(|(_, so_far)| key < so_far) {
                 best = Some((wakeups, key));
             }

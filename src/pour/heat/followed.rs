@@ -1,9 +1,9 @@
 //! A piece as it is really poured, followed while it grows and while the room is measured on.
 
 use super::room::{Room, Stretch};
-use super::{FOLLOWED_H, hollow, surroundings};
+use super::{FOLLOWED_H, hollow, item_watches, surroundings};
 use crate::cure::TemperatureCurve;
-use crate::heat::{Hollow, LayerHeat, LayerPour, MaterialHeat, Pile, Surroundings};
+use crate::heat::{Hollow, ItemPeak, ItemWatch, LayerHeat, LayerPour, MaterialHeat, Pile, Surroundings};
 use crate::pour::{LayerKind, Piece};
 use crate::units::{DosePercent, Millimetres};
 use std::sync::Arc;
@@ -30,6 +30,7 @@ pub struct Followed {
     newest: Pile,
     height_m: f64,
     layers: Vec<LayerHeat>,
+    items: Vec<Option<ItemPeak>>,
 }
 
 /// A pour with the level it comes to in the model.
@@ -45,19 +46,38 @@ impl Followed {
     /// `pours` in the vessel of `piece`, each as warm as the bench when it was poured. `None` where the vessel is too small
     /// to be told from nothing.
     pub fn in_piece(piece: &Piece, pours: &[RealPour], bench: TemperatureCurve) -> Option<Self> {
-        Some(Self::new(hollow(piece)?, surroundings(piece), pours, bench))
+        Some(Self::new(hollow(piece)?, surroundings(piece), Vec::new(), pours, bench))
+    }
+
+    /// The same with an eye on the piece's items.
+    pub fn with_items(piece: &Piece, pours: &[RealPour], bench: TemperatureCurve) -> Option<Self> {
+        Some(Self::new(hollow(piece)?, surroundings(piece), item_watches(piece), pours, bench))
     }
 
     /// One wide layer by itself on the bench, whose sides do not count.
     pub fn wide(depth: Millimetres, pour: &RealPour, bench: TemperatureCurve) -> Self {
-        Self::new(Hollow::slab(depth), Surroundings::ON_THE_BENCH, std::slice::from_ref(pour), bench)
+        let pours = std::slice::from_ref(pour);
+        Self::new(Hollow::slab(depth), Surroundings::ON_THE_BENCH, Vec::new(), pours, bench)
     }
 
-    fn new(hollow: Hollow, around: Surroundings, pours: &[RealPour], bench: TemperatureCurve) -> Self {
+    fn new(
+        hollow: Hollow,
+        around: Surroundings,
+        watches: Vec<ItemWatch>,
+        pours: &[RealPour],
+        bench: TemperatureCurve,
+    ) -> Self {
         let height_m = hollow.height_m();
         let from_h = pours.first().map_or(0.0, |pour| pour.at_h);
-        let empty = Pile::new(hollow, around, bench.clone(), from_h, Vec::new());
-        let nothing = Self { bench: bench.clone(), laid: Vec::new(), newest: empty, height_m, layers: Vec::new() };
+        let empty = Pile::new(hollow, around, bench.clone(), from_h, watches);
+        let nothing = Self {
+            bench: bench.clone(),
+            laid: Vec::new(),
+            newest: empty,
+            height_m,
+            layers: Vec::new(),
+            items: Vec::new(),
+        };
         nothing.on_with(laid(height_m, pours), bench)
     }
 
@@ -82,7 +102,13 @@ impl Followed {
         }
         let newest = pile.clone();
         pile.run_until_calm(pile.now_h() + FOLLOWED_H);
-        Self { bench, laid, newest, height_m: self.height_m, layers: pile.layers() }
+        let items = pile.items().to_vec();
+        Self { bench, laid, newest, height_m: self.height_m, layers: pile.layers(), items }
+    }
+
+    /// The highest temperature of each item that was watched, in the piece's order; `None` before resin reaches it.
+    pub fn items(&self) -> &[Option<ItemPeak>] {
+        &self.items
     }
 
     /// What each of the pours went and will go through, in their order; one without any depth is left out.
@@ -129,7 +155,7 @@ mod tests {
 
     fn new(pours: &[RealPour], bench: &TemperatureCurve) -> Followed {
         let around = Surroundings::ON_THE_BENCH;
-        Followed::new(Hollow::slab(Millimetres::new(40.0).unwrap()), around, pours, bench.clone())
+        Followed::new(Hollow::slab(Millimetres::new(40.0).unwrap()), around, Vec::new(), pours, bench.clone())
     }
 
     fn gel_h(followed: &Followed) -> Vec<f64> {

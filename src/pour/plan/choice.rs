@@ -36,15 +36,6 @@ pub(super) fn choose(
     following: Option<&mut Following<'_>>,
     warnings: &mut Vec<Warning>,
 ) -> Option<Chosen> {
-    if let Some(dose) = settled(ground, place) {
-        if let Some(following) = following {
-            following.wait();
-            following.note(Like { place, wanted: dose.get() }, dose, Cooling::Cool);
-            following.pour(Some(dose));
-        }
-        let reason = format!("settled with the plan for the night: {}", percent(dose.get()));
-        return Some(Chosen { dose, reasons: vec![PlainText::new(&reason)] });
-    }
     let by_rule = dose::ruled(ground, place).zip(dose::doses(ground));
     let plain = |dose| wish::plain_opens_h(ground, dose);
     let Some(following) = following else {
@@ -98,6 +89,10 @@ fn asked(
     opens_h: impl Fn(DosePercent) -> Option<f64>,
     warnings: &mut Vec<Warning>,
 ) -> Asked {
+    if let Some(dose) = settled(ground, place) {
+        let reason = format!("settled with the plan for the night: {}", percent(dose.get()));
+        return Asked { dose, reasons: vec![reason], held: None, after: None };
+    }
     let Some(after) = wish::of(ground).filter(|_| place.followed) else { return by_the_rule(place, ruled) };
     let Some(wished) = wish::nearest(doses, after, opens_h) else {
         warnings.push(wish::never(place.number, after));

@@ -17,6 +17,9 @@ use crate::units::DosePercent;
 /// Layers this alike share what was worked out for one of them, mm.
 const ALIKE_MM: f64 = 0.1;
 
+/// And this share of their volumes, as ln.
+const ALIKE_SHARE: f64 = 0.1;
+
 /// A layer that is left to pour.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LayerOptions {
@@ -57,6 +60,8 @@ pub fn options(piece: &Piece, profile: &Profile, conditions: &Conditions, factor
             let alike =
                 cuts[..place].iter().enumerate().rfind(|(other, _)| are_alike(&ground, &cuts, *other, place, warm));
             match alike {
+                // So many warm layers cannot lie there.
+                _ if warm > place + ground.progress.warm_layers as usize => Vec::new(),
                 Some((other, _)) => done[other].beds[warm].clone(),
                 None => Bed { ground: &ground, cuts: &cuts, place, warm }.options(model.as_ref(), factors),
             }
@@ -86,7 +91,11 @@ fn are_alike(ground: &Ground<'_>, cuts: &[Cut], other: usize, place: usize, warm
     let delicate = ground.piece.items.iter().any(|item| {
         item.heat_limit.is_some() && item.from.get() < high_mm + SAME_MM && item.to_mm() > low_mm - SAME_MM
     });
+    // What is wider or narrower is another cup.
+    let volume_ml = |top: usize| ground.space.volume_between_ml(cuts[top].from_mm, cuts[top].to_mm);
+    let as_much = (volume_ml(other) / volume_ml(place)).ln().abs() < ALIKE_SHARE;
     !delicate
+        && as_much
         && followed(other) == followed(place)
         && column(other).iter().zip(column(place)).all(|(a, b)| (depth(a) - depth(b)).abs() < ALIKE_MM)
 }
@@ -141,7 +150,11 @@ impl Bed<'_> {
         before: Option<&Following<'_>>,
         asked: Option<(Place, Doses)>,
     ) -> Option<DoseOption> {
-        let Some(before) = before else { return Some(DoseOption { factor, dose, peak_c: None, stages_h: Vec::new() }) };
+        // Where nothing is known of the heat, nothing stronger than planned is tried.
+        let Some(before) = before else {
+            let option = DoseOption { factor, dose, peak_c: None, stages_h: Vec::new() };
+            return asked.is_none().then_some(option);
+        };
         if let Some(((place, limits), dose)) = asked.zip(dose) {
             let like = Like { place, wanted: dose.get() };
             if !before.clone().cool(like, limits.least, dose).is_cool() {

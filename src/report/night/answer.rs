@@ -32,12 +32,13 @@ pub fn finish_words(finish: &Finish, zone: &TimeZone) -> String {
 /// The answer and its reason, each a sentence.
 pub fn answer_words(answer: &NowOrMorning, zone: &TimeZone) -> Vec<String> {
     let (taken, other) = match answer.verdict {
-        Verdict::Now => (&answer.now, &answer.morning),
+        Verdict::Now | Verdict::Night => (&answer.now, &answer.morning),
         Verdict::Morning => (&answer.morning, &answer.now),
     };
     let Some(plan) = taken else { return Vec::new() };
     let verdict = match answer.verdict {
         Verdict::Now => "Now, before bed",
+        Verdict::Night => "In the night",
         Verdict::Morning => "In the morning",
     };
     let first = plan.first().map(|pour| pour_line_words(pour, zone)).unwrap_or_default();
@@ -71,12 +72,13 @@ fn across_the_night(answer: &NowOrMorning, plan: &NightPlan, zone: &TimeZone) ->
 
 fn reason(answer: &NowOrMorning, plan: &NightPlan, other: Option<&NightPlan>, zone: &TimeZone) -> String {
     let the_other = match answer.verdict {
-        Verdict::Now => "Waiting until morning",
+        Verdict::Now | Verdict::Night => "Waiting until morning",
         Verdict::Morning => "Pouring before bed",
     };
     let Some(other) = other else {
         let why = match answer.verdict {
-            Verdict::Now => "the window of the layer below may close in the night",
+            Verdict::Now | Verdict::Night if answer.onto => "the window of the layer below may close in the night",
+            Verdict::Now | Verdict::Night => "it would not keep the deadline, or an appointment",
             Verdict::Morning => "no window that it opens can be met",
         };
         return format!("{the_other} does not go: {why}.");
@@ -93,7 +95,7 @@ fn reason(answer: &NowOrMorning, plan: &NightPlan, other: Option<&NightPlan>, zo
             format!("{the_other} is done {} later, with {}.", span_words(sooner), cost_words(other))
         }
         Difference::Finish { .. } | Difference::NoChoice => {
-            format!("{the_other} costs the same and is done as soon, at more risk.")
+            format!("{the_other} costs the same and is done as soon.")
         }
     }
 }

@@ -9,6 +9,8 @@ use jiff::{SignedDuration, Timestamp};
 
 /// A pour that has moved by less than this has not changed.
 const SAME: SignedDuration = SignedDuration::from_mins(10);
+/// Doses nearer than this are one, as ln.
+const SAME_DOSE: f64 = 0.1;
 /// How far a key moves the hour of waking.
 const STEP: SignedDuration = SignedDuration::from_mins(15);
 
@@ -18,7 +20,7 @@ pub(in crate::tui) struct NightView {
     open: bool,
     done: Option<NightDone>,
     /// The plan that was not wanted in place of the accepted one.
-    held: Option<Vec<PlannedPour>>,
+    held: Option<(PieceId, Vec<PlannedPour>)>,
     waking: Option<DosesForWaking>,
     /// Layers scrolled out at the top.
     scroll: usize,
@@ -54,24 +56,26 @@ impl NightView {
 
     /// What has changed against the accepted plan, where that is still to be decided.
     pub fn change(&self, piece: &BenchPiece, bench: &Bench) -> Option<Change> {
-        let plan = self.plan(piece.id)?;
         let accepted = piece.planned();
+        if accepted.is_empty() {
+            return None;
+        }
+        let plan = match &self.done(piece.id)?.night {
+            Ok(night) => &night.best,
+            Err(why) => {
+                return Some(Change { words: format!("the times you go by no longer fit: {why}"), worse: true });
+            }
+        };
         let new = PlannedPour::of(plan);
-        let held = self.held.as_ref().is_some_and(|held| differ(held, &new).is_none());
-        if accepted.is_empty() || held {
+        if self.held.as_ref().is_some_and(|(of, held)| *of == piece.id && differ(held, &new).is_none()) {
             return None;
         }
         let (before, after) = differ(accepted, &new)?;
-        let at = |pour: Option<&PlannedPour>| pour.map_or("-".to_owned(), |pour| clock_words(pour.at, bench.zone()));
-        let layer = after.or(before).map_or(0, |pour| pour.layer);
-        let later = before.zip(after).map(|(before, after)| after.at.duration_since(before.at));
-        let by = later
-            .map(|later| format!(", {} {}", span_words(later), if later.is_negative() { "sooner" } else { "later" }));
         let wakes = match plan.wakeups() {
             0 => String::new(),
             n => format!("; {n} to get up for"),
         };
-        let words = format!("layer {layer} {} → {}{}{wakes}", at(before), at(after), by.unwrap_or_default());
+        let words = format!("layer {} {}{wakes}", after.layer, difference(before, after, bench));
         Some(Change { words, worse: plan.wakeups() > 0 })
     }
 }
@@ -80,12 +84,31 @@ impl NightView {
 fn differ<'a>(
     before: &'a [PlannedPour],
     after: &'a [PlannedPour],
-) -> Option<(Option<&'a PlannedPour>, Option<&'a PlannedPour>)> {
+) -> Option<(Option<&'a PlannedPour>, &'a PlannedPour)> {
     after.iter().find_map(|new| {
         let old = before.iter().find(|old| old.layer == new.layer);
-        let moved = old.is_none_or(|old| old.at.duration_since(new.at).abs() >= SAME);
-        moved.then_some((old, Some(new)))
+        let same = old.is_some_and(|old| {
+            old.at.duration_since(new.at).abs() < SAME && !doses_differ(old, new) && old.sanded == new.sanded
+        });
+        (!same).then_some((old, new))
     })
+}
+
+/// More than the scale tells, and than the bench's temperature moves it from hour to hour.
+fn doses_differ(a: &PlannedPour, b: &PlannedPour) -> bool {
+    a.dose.zip(b.dose).is_some_and(|(a, b)| (a.get() / b.get()).ln().abs() > SAME_DOSE)
+}
+
+fn difference(before: Option<&PlannedPour>, after: &PlannedPour, bench: &Bench) -> String {
+    let clock = |pour: &PlannedPour| clock_words(pour.at, bench.zone());
+    let Some(before) = before else { return format!("at {}, which had no time", clock(after)) };
+    let later = after.at.duration_since(before.at);
+    if later.abs() >= SAME {
+        let way = if later.is_negative() { "sooner" } else { "later" };
+        return format!("{} → {}, {} {way}", clock(before), clock(after), span_words(later));
+    }
+    let percent = |pour: &PlannedPour| pour.dose.map_or("-".to_owned(), |dose| format!("{:.2} %", dose.get()));
+    format!("at {}: {} → {}", clock(after), percent(before), percent(after))
 }
 
 impl Ui {
@@ -96,8 +119,13 @@ impl Ui {
     /// Takes a plan that has come; says what has changed against the accepted one, where the page is not open to show it.
     pub fn take_night(&mut self, done: NightDone, bench: &Bench) -> Option<Change> {
         let piece = done.piece;
+        // The hour that is tried stays; its doses follow the new plan.
+        let wake = self.night.waking.take().map(|waking| waking.wake);
+        self.night.waking = wake.and_then(|wake| {
+            let plan = &done.night.as_ref().ok()?.best;
+            doses_for_waking(done.ground.ask(&done.options), plan, wake)
+        });
         self.night.done = Some(done);
-        self.night.waking = None;
         let (piece, _) = bench.pieces().find(|(on_bench, _)| on_bench.id == piece)?;
         self.night.change(piece, bench).filter(|_| !self.night.open)
     }
@@ -126,7 +154,7 @@ impl Ui {
                 Reaction::Stay
             }
             _ if !self.night.open => return None,
-            (Action::GoBy, Some(piece)) => self.go_by(piece),
+            (Action::GoBy, Some(piece)) => self.go_by(piece, bench),
             (Action::Hold, Some(piece)) => self.hold(piece, bench),
             (Action::PieceBefore, Some(piece)) => self.try_waking(piece.id, -STEP, now),
             (Action::PieceAfter, Some(piece)) => self.try_waking(piece.id, STEP, now),
@@ -148,10 +176,15 @@ impl Ui {
         self.night.open = false;
     }
 
-    fn go_by(&mut self, piece: &BenchPiece) -> Reaction {
+    fn go_by(&mut self, piece: &BenchPiece, bench: &Bench) -> Reaction {
         let Some(plan) = self.night.plan(piece.id) else { return self.complain("there is no plan to go by yet") };
+        let standing = bench.pieces().find(|(on_bench, _)| on_bench.id == piece.id).and_then(|(_, standing)| standing);
+        let next = standing.and_then(|standing| standing.next_layer()).map(|next| next.number);
+        if plan.first().map(|pour| pour.layer) != next {
+            return self.complain("something was poured since: it is being planned anew");
+        }
         let pours = PlannedPour::of(plan);
-        if differ(piece.planned(), &pours).is_none() {
+        if piece.planned() == pours {
             return self.complain("these are the times you go by already");
         }
         self.night.held = None;
@@ -161,7 +194,7 @@ impl Ui {
     fn hold(&mut self, piece: &BenchPiece, bench: &Bench) -> Reaction {
         match self.night.change(piece, bench) {
             Some(_) => {
-                self.night.held = self.night.plan(piece.id).map(PlannedPour::of);
+                self.night.held = self.night.plan(piece.id).map(|plan| (piece.id, PlannedPour::of(plan)));
                 Reaction::Stay
             }
             None if piece.planned().is_empty() => self.complain("no times were accepted yet; g goes by these"),

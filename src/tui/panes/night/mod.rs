@@ -8,7 +8,7 @@ mod words;
 use super::View;
 use super::rule::heading;
 use crate::fit::hanging;
-use crate::night::{NightPlan, Span};
+use crate::night::{NightPlan, NoNight, Span};
 use crate::tui::theme::Role;
 use jiff::Timestamp;
 use ratatui::{
@@ -28,7 +28,7 @@ const TALL: u16 = 28;
 const ROOMY: (u16, u16) = (60, 16);
 
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
-    let Some((piece, _)) = view.ui.piece(view.bench) else { return };
+    let Some((piece, standing)) = view.ui.piece(view.bench) else { return };
     let roomy = area.width >= ROOMY.0 && area.height >= ROOMY.1;
     let night = view.ui.night();
     let done = night.done(piece.id).map(|done| &done.night);
@@ -39,7 +39,9 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let title =
         if roomy { format!("night · piece {} · {}", piece.id, piece.name()) } else { format!("night {}", piece.id) };
     let inside = heading(frame, area, view, &title, &note);
+    let full = standing.is_none_or(|standing| standing.next_layer().is_none());
     let night_plan = match done {
+        _ if full => return say(frame, inside, view, &[(NoNight::NothingLeft.to_string(), Role::Text)]),
         None => return say(frame, inside, view, &[("working out when to pour …".to_owned(), Role::Faint)]),
         Some(Err(why)) => return say(frame, inside, view, &[(why.to_string(), Role::Warn)]),
         Some(Ok(night)) => night,
