@@ -93,16 +93,16 @@ struct WishArgs {
     #[arg(long, value_name = "HOURS")]
     busy: Vec<String>,
 
-    /// It must be out of its mould by this time, as 'sat 10:00' or '2026-03-07 10:00'
+    /// It must be out of its mould by this time, but for the risk that is taken, as 'sat 10:00' or '2026-03-07 10:00'
     #[arg(long, value_name = "TIME")]
     by: Option<String>,
 
-    /// The most that is risked, in percent: a window missed, a wake-up for nothing
-    #[arg(long, value_name = "P")]
+    /// The most that is risked for a single pour, in percent, 0.1 to 50: its window missed, a wake-up for nothing
+    #[arg(long, value_name = "P", allow_negative_numbers = true)]
     risk_percent: Option<f64>,
 
     /// Allow pouring on a window that has closed, with what the profile asks for then, at this price in wake-ups
-    #[arg(long, value_name = "WAKE-UPS")]
+    #[arg(long, value_name = "WAKE-UPS", allow_negative_numbers = true)]
     after_closing: Option<f64>,
 
     /// Only the doses of the plan
@@ -132,6 +132,8 @@ pub(super) enum NightError {
     OldForecast { file: PlainText },
     #[error("{what} of {given} is out of range; give a figure from {least} to {most}")]
     OutOfRange { what: &'static str, given: f64, least: f64, most: f64 },
+    #[error("'{by}' is before the plan begins; give --by a time after it, as 'sat 10:00' or '2026-03-07 10:00'")]
+    DeadlinePast { by: PlainText },
     #[error("only a piece on the bench has alarms; 'nightpour start' puts it there, then accept its plan")]
     NotOnBench,
     #[error("{0}")]

@@ -10,9 +10,9 @@ use std::sync::Arc;
 /// What is hotter than its limit by no more than this is told by nobody's thermometer, °C.
 const TOLD_C: f64 = 0.5;
 
-/// Writes into `plan` how hot each layer gets, and says which of them gets too hot, or heats an item too much, if one does.
-pub(super) fn too_hot(ask: &NightAsk<'_>, start: Timestamp, plan: &mut NightPlan) -> Option<usize> {
-    let material = Arc::new(MaterialHeat::of(ask.profile).ok()?);
+/// Writes into `plan` how hot each layer gets, and says which of them get too hot, or heat too much what lies in or below them.
+pub(super) fn too_hot(ask: &NightAsk<'_>, start: Timestamp, plan: &mut NightPlan) -> Vec<usize> {
+    let Ok(material) = MaterialHeat::of(ask.profile).map(Arc::new) else { return Vec::new() };
     let depths = ask.options.layers();
     let mut from_mm = 0.0;
     let mut pours = Vec::with_capacity(ask.progress.laid.len() + plan.pours.len());
@@ -29,34 +29,38 @@ pub(super) fn too_hot(ask: &NightAsk<'_>, start: Timestamp, plan: &mut NightPlan
         pours.push(RealPour { kind, from_mm, to_mm, at_h, dose: pour.dose, material: material.clone() });
         from_mm = to_mm;
     }
-    let followed = Followed::with_items(ask.piece, &pours, ask.bench.curve.clone())?;
+    let Some(followed) = Followed::with_items(ask.piece, &pours, ask.bench.curve.clone()) else { return Vec::new() };
     let heats = followed.layers();
     // A layer without any depth is left out; then it cannot be said which is which.
     if heats.len() != pours.len() {
-        return None;
+        return Vec::new();
     }
     let limit_c = material.peak_limit().get() + TOLD_C;
-    let mut hottest = None;
+    let mut hot = Vec::new();
     for (place, (pour, heat)) in plan.pours.iter_mut().zip(&heats[laid..]).enumerate() {
         pour.peak_c = Some(heat.peak_c);
-        if heat.peak_c > limit_c && hottest.is_none() {
-            hottest = Some(place);
+        if heat.peak_c > limit_c {
+            hot.push(place);
         }
     }
     // One that lies below already may be pushed over its limit by what is poured on it; what was hot before is past.
     let pushed = |heat: &LayerHeat| heat.peak_c > limit_c && heat.peak_at_h > 0.0;
-    let below = heats[..laid].iter().any(pushed).then_some(0);
-    hottest.or(below).or_else(|| item_too_hot(ask, &pours[laid..], &followed))
+    if heats[..laid].iter().any(pushed) {
+        hot.push(0);
+    }
+    hot.extend(item_too_hot(ask, &pours[laid..], &followed));
+    hot.sort_unstable();
+    hot.dedup();
+    hot
 }
 
-/// The layer that heats an item over its limit: the last one poured before the item was hottest.
-fn item_too_hot(ask: &NightAsk<'_>, pours: &[RealPour], followed: &Followed) -> Option<usize> {
+/// The layers that heat an item over its limit: the last one poured before each was hottest.
+fn item_too_hot(ask: &NightAsk<'_>, pours: &[RealPour], followed: &Followed) -> Vec<usize> {
     let seen = ask.piece.items.iter().zip(followed.items());
     let over = seen.filter_map(|(item, peak)| {
         let (peak, limit) = ((*peak)?, item.heat_limit?);
         (peak.peak_c > limit.get() + TOLD_C).then_some(peak)
     });
     // What was hot before the plan begins is none of its doing.
-    let by = over.filter_map(|peak| pours.iter().rposition(|pour| pour.at_h <= peak.at_h));
-    by.min()
+    over.filter_map(|peak| pours.iter().rposition(|pour| pour.at_h <= peak.at_h)).collect()
 }

@@ -18,6 +18,8 @@ pub struct NightPlan {
     /// The hours of sleep it was planned round, as far as it goes.
     pub asleep: Vec<Span>,
     pub busy: Vec<Span>,
+    /// Layers for which something was left out because they would have got too hot.
+    pub held_by_heat: Vec<u32>,
 }
 
 /// When it is finished.
@@ -130,8 +132,10 @@ pub enum NoNight {
     )]
     PotLife { pouring: PlainText },
     /// Without the deadline it would be this.
-    #[error("{by} cannot be kept: the earliest it is likely to be done, without a night's sleep, is {earliest}")]
-    TooLate { by: PlainText, earliest: PlainText },
+    #[error(
+        "{by} cannot be kept with {sure_percent} %: the earliest of which that is so, without a night's sleep, is {earliest}"
+    )]
+    TooLate { by: PlainText, earliest: PlainText, sure_percent: f64 },
     #[error("no times fit within {days} days: {hint}")]
     NothingFits { days: usize, hint: String },
 }

@@ -17,7 +17,9 @@ use jiff::{SignedDuration, Timestamp};
 /// The furthest a plan looks, days.
 const MOST_DAYS: usize = 14;
 /// A plan that gets too hot in the model is planned again so often, without what was too hot.
-const MOST_ROUNDS: usize = 20;
+const MOST_ROUNDS: usize = 40;
+/// After so many rounds all that is too hot is left out at once.
+const ONE_BY_ONE: usize = 12;
 
 /// Which of the ways through.
 #[derive(Debug, Clone, Copy)]
@@ -128,8 +130,8 @@ impl<'a> Planner<'a> {
     }
 
     fn cool_enough(&mut self, wanted: Wanted) -> Result<NightPlan, Stuck> {
-        let mut hot = None;
-        for _ in 0..MOST_ROUNDS {
+        let mut held: Vec<usize> = Vec::new();
+        for round in 0..MOST_ROUNDS {
             let mut search = Search::new(&self.problem);
             let solution = match wanted {
                 Wanted::Cheapest => search.best(),
@@ -137,11 +139,21 @@ impl<'a> Planner<'a> {
             };
             let Some(solution) = solution else { break };
             let mut plan = self.told(&solution);
-            let Some(place) = heat::too_hot(self.ask(), self.line.grid.start, &mut plan) else { return Ok(plan) };
-            hot = Some(place);
-            self.leave_out(place, &solution.pours[place]);
+            let hot = heat::too_hot(self.ask(), self.line.grid.start, &mut plan);
+            if hot.is_empty() {
+                plan.held_by_heat = held.iter().map(|place| self.ask().options.layers()[*place].number).collect();
+                plan.held_by_heat.sort_unstable();
+                plan.held_by_heat.dedup();
+                return Ok(plan);
+            }
+            // One after another, for a cooler layer spares those above it; where that takes too long, all of them.
+            let out = if round < ONE_BY_ONE { &hot[..1] } else { &hot[..] };
+            for place in out {
+                self.leave_out(*place, &solution.pours[*place]);
+            }
+            held.extend(out);
         }
-        Err(hot.map_or(Stuck::Nothing, Stuck::TooHot))
+        Err(held.first().map_or(Stuck::Nothing, |place| Stuck::TooHot(*place)))
     }
 
     /// Weaker is cooler: this dose and all stronger ones are out, for this layer on this bed.
@@ -188,6 +200,7 @@ impl<'a> Planner<'a> {
             cost: f64::from(solution.cost(&self.problem)) / 100.0,
             asleep: self.until_finish(&self.asleep, solution),
             busy: self.until_finish(&self.busy, solution),
+            held_by_heat: Vec::new(),
             pours,
         }
     }
@@ -226,9 +239,12 @@ impl<'a> Planner<'a> {
         if let Some(by) = ask.rules.demoulded_by {
             let rest = super::Rest { sleep: Vec::new(), ..ask.rules.rest.clone() };
             if let Some(plan) = without(&NightRules { demoulded_by: None, rest, ..ask.rules.clone() }) {
-                let words = |at: Timestamp| PlainText::new(&crate::when::rfc3339(at, ask.zone));
+                let words = |at: Timestamp| {
+                    PlainText::new(&at.to_zoned_datetime(ask.zone.clone()).strftime("%a %d %b %H:%M").to_string())
+                };
                 let late = plan.finish.late.unwrap_or(plan.finish.likely);
-                return NoNight::TooLate { by: words(by), earliest: words(late) };
+                let sure_percent = (100.0 * (1.0 - ask.rules.risk)).round();
+                return NoNight::TooLate { by: words(by), earliest: words(late), sure_percent };
             }
         }
         let first = &self.problem.first.window;

@@ -10,6 +10,9 @@ use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 /// Who made it (RFC 5545, 3.7.3).
 const PRODUCT: &str = "-//Nightpour//Pour times//EN";
 
+/// Sequence numbers count seconds from here, 2026-01-01: they have 31 bits (RFC 5545, 3.3.8).
+const SEQUENCE_FROM: i64 = 1_767_225_600;
+
 /// What a calendar is made of.
 #[derive(Debug, Clone, Copy)]
 pub struct CalendarAsk<'a> {
@@ -69,7 +72,11 @@ fn finish_event(ask: &CalendarAsk<'_>) -> Event {
     let summary = format!("{} can leave its mould", ask.piece);
     let mut event = event(ask, "finish", (ask.plan.finish.likely, ask.rules.pouring));
     event.summary(&summary).description("An estimate: test it first.");
-    event.alarm(alarm(ask, "finish", "now", &summary, SignedDuration::ZERO));
+    // Nothing spoils that waits in its mould: nobody is woken for it.
+    let at = ask.plan.finish.likely;
+    if !ask.plan.asleep.iter().any(|night| night.from <= at && at < night.until) {
+        event.alarm(alarm(ask, "finish", "now", &summary, SignedDuration::ZERO));
+    }
     event.done()
 }
 
@@ -87,7 +94,7 @@ fn event(ask: &CalendarAsk<'_>, part: &str, (at, length): (Timestamp, SignedDura
     event.append_property(Property::new("DTSTART", utc(at)));
     event.append_property(Property::new("DTEND", utc(at + length)));
     // Later is newer, without anything to be kept in mind from file to file.
-    event.append_property(Property::new("SEQUENCE", ask.made.as_second().div_euclid(60).to_string()));
+    event.append_property(Property::new("SEQUENCE", (ask.made.as_second() - SEQUENCE_FROM).max(0).to_string()));
     event
 }
 

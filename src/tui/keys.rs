@@ -178,7 +178,7 @@ pub const TABLE: [Binding; 25] = [
         codes: &[KeyCode::Up, KeyCode::Char('k')],
         shown: "↑",
         hint: "",
-        help: "choose the batch above; on the piece's page, the step",
+        help: "choose the batch above; on the piece's page, the step; on the night's page, layers above",
     },
     Binding {
         action: Action::SelectDown,
@@ -186,7 +186,7 @@ pub const TABLE: [Binding; 25] = [
         codes: &[KeyCode::Down, KeyCode::Char('j')],
         shown: "↓",
         hint: "",
-        help: "choose the batch below; on the piece's page, the step",
+        help: "choose the batch below; on the piece's page, the step; on the night's page, layers below",
     },
     Binding {
         action: Action::ScrollUp,

@@ -144,7 +144,11 @@ fn rules(args: &WishArgs, desk: &Desk, from: Timestamp) -> Result<NightRules, Ni
         rules.rest.appointments.push(text.parse()?);
     }
     if let Some(by) = &args.by {
-        rules.demoulded_by = Some(parse_day_ahead(by, from, &desk.zone).map_err(Failure::from)?);
+        let at = parse_day_ahead(by, from, &desk.zone).map_err(Failure::from)?;
+        if at <= from {
+            return Err(NightError::DeadlinePast { by: PlainText::new(by) });
+        }
+        rules.demoulded_by = Some(at);
     }
     let within = |what, given: f64, least, most| {
         if (least..=most).contains(&given) {

@@ -60,7 +60,14 @@ fn head(plan: &NightPlan, asked: &Asked, page: &mut Page) {
     let zone = &ground.zone;
     let count = plan.pours.len();
     let layers = if count == 1 { "one layer".to_owned() } else { format!("{count} layers") };
-    page.words("", &format!("{}: {layers} to pour, from {}", ground.piece.name, weekday_clock(ground.from, zone)));
+    page.words(
+        "",
+        &format!(
+            "{}: {layers} to pour, from {}",
+            ground.piece.name,
+            ground.from.to_zoned_datetime(zone.clone()).strftime("%a %d %b %H:%M")
+        ),
+    );
     let sleep = match plan.asleep.first() {
         Some(night) => format!("{} to {}", weekday_clock(night.from, zone), weekday_clock(night.until, zone)),
         None => "none until it is done".to_owned(),
@@ -151,6 +158,14 @@ fn notes(plan: &NightPlan, asked: &Asked) -> Vec<String> {
     if plan.pours.iter().any(|pour| dose(pour).ends_with(['+', '-'])) {
         notes.push("+ and -: stronger or weaker than the planned dose, where that helps.".to_owned());
     }
+    if !plan.held_by_heat.is_empty() {
+        let layers: Vec<String> = plan.held_by_heat.iter().map(u32::to_string).collect();
+        let which = if layers.len() == 1 { "layer" } else { "layers" };
+        notes.push(format!(
+            "Held back by heat: {which} {}; poured sooner or stronger it gets too hot.",
+            layers.join(", ")
+        ));
+    }
     let minutes = |length: jiff::SignedDuration| length.as_mins();
     notes.push(format!(
         "A pour is the moment the parts meet; hands are needed {} min before and {} min after. Windows are those of the layer below, \
@@ -158,12 +173,21 @@ fn notes(plan: &NightPlan, asked: &Asked) -> Vec<String> {
         minutes(rules.prepare),
         minutes(rules.pouring)
     ));
+    notes.push(
+        "Up and about you pour as soon as it is likely open: about half of the pours come a little later, and push what follows; \
+         the bench then plans anew."
+            .to_owned(),
+    );
     notes.push(format!(
-        "The chance that any window is missed is at most {}; of a single one up to {} is risked.",
-        percent_words(plan.any_miss()),
+        "The chance that any window is missed is {}; of a single one up to {} is risked.",
+        at_most_words(plan.any_miss()),
         percent_words(rules.risk)
     ));
     notes
+}
+
+fn at_most_words(share: f64) -> String {
+    if share < 0.01 { "under 1 %".to_owned() } else { format!("at most {}", percent_words(share)) }
 }
 
 /// The pours of the plan down, the cases across.

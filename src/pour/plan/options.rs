@@ -29,7 +29,7 @@ pub struct LayerOptions {
     /// What lies below sets cold before it is poured.
     pub cold: bool,
     /// By how many warm layers lie below it: none, one, and so on; the last one for all above. Each has the planned dose and
-    /// those asked for beside it that stay cool, or none where not even the least does.
+    /// those asked for beside it that stay cool.
     pub beds: Vec<Vec<DoseOption>>,
 }
 
@@ -127,15 +127,15 @@ impl Bed<'_> {
         }
         let before = following.clone();
         let chosen = choice::choose(&ground, place, following.as_mut(), &mut told);
-        if following.as_ref().is_some_and(Following::is_too_hot) {
-            return Vec::new();
-        }
+        // By the plan's own times not even the least dose stays cool; by others it may, which only they can tell.
+        let at_most: &[f64] =
+            if following.as_ref().is_some_and(Following::is_too_hot) { &factors[..1] } else { factors };
         let layer = amounts::layer(&ground, self.cuts[self.place].clone(), chosen, &mut told);
         let planned = planned_dose(&layer);
         let Some((planned, limits)) = planned.zip(doses(&ground)) else {
             return Self::option(0, None, &layer, before.as_ref(), None).into_iter().collect();
         };
-        let doses = factors.iter().enumerate().filter_map(|(factor, times)| {
+        let doses = at_most.iter().enumerate().filter_map(|(factor, times)| {
             let dose = within(planned, *times, limits)?;
             Self::option(factor, Some(dose), &layer, before.as_ref(), (*times > 1.0).then_some((place, limits)))
         });
@@ -161,10 +161,7 @@ impl Bed<'_> {
                 return None;
             }
         }
-        let Tried { peak_c, over, mut stages_h } = before.tried_open(dose)?;
-        if dose.is_none() && over {
-            return None;
-        }
+        let Tried { peak_c, mut stages_h } = before.tried_open(dose)?;
         let cup_g = layer.resin_g / f64::from(layer.cups.max(1));
         stages_h.extend(before.pot_life_h(cup_g, dose).map(|h| (Stage::PotLife, h)));
         Some(DoseOption { factor, dose, peak_c: Some(peak_c), stages_h })

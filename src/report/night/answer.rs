@@ -44,7 +44,7 @@ pub fn answer_words(answer: &NowOrMorning, zone: &TimeZone) -> Vec<String> {
     let first = plan.first().map(|pour| pour_line_words(pour, zone)).unwrap_or_default();
     let mut said = vec![format!("{verdict}: {first}; {}, {}.", cost_words(plan), finish_words(&plan.finish, zone))];
     said.extend(across_the_night(answer, plan, zone));
-    said.push(reason(answer, plan, other.as_ref(), zone));
+    said.push(reason(answer, other.as_ref(), zone));
     said
 }
 
@@ -70,9 +70,11 @@ fn across_the_night(answer: &NowOrMorning, plan: &NightPlan, zone: &TimeZone) ->
     ))
 }
 
-fn reason(answer: &NowOrMorning, plan: &NightPlan, other: Option<&NightPlan>, zone: &TimeZone) -> String {
+fn reason(answer: &NowOrMorning, other: Option<&NightPlan>, zone: &TimeZone) -> String {
+    let in_the_night = other.and_then(NightPlan::first).is_some_and(|first| first.wakes);
     let the_other = match answer.verdict {
         Verdict::Now | Verdict::Night => "Waiting until morning",
+        Verdict::Morning if in_the_night => "Getting up for it in the night",
         Verdict::Morning => "Pouring before bed",
     };
     let Some(other) = other else {
@@ -85,12 +87,11 @@ fn reason(answer: &NowOrMorning, plan: &NightPlan, other: Option<&NightPlan>, zo
     };
     let got_up = other.pours.iter().find(|pour| pour.wakes);
     match answer.compare() {
-        Difference::Cost { .. } if other.wakeups() > plan.wakeups() => {
-            let when =
-                got_up.map(|pour| format!(", the first at {}", weekday_clock(pour.at, zone))).unwrap_or_default();
-            format!("{the_other} costs {}{when}.", cost_words(other))
+        Difference::Cost { .. } => {
+            let first = if other.wakeups() > 1 { "the first " } else { "" };
+            let when = got_up.map(|pour| format!(", {first}at {}", weekday_clock(pour.at, zone))).unwrap_or_default();
+            format!("{the_other} costs {}{when}, {}.", cost_words(other), finish_words(&other.finish, zone))
         }
-        Difference::Cost { .. } => format!("{the_other} costs {}.", cost_words(other)),
         Difference::Finish { sooner } if sooner.as_mins() >= 5 => {
             format!("{the_other} is done {} later, with {}.", span_words(sooner), cost_words(other))
         }

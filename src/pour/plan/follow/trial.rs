@@ -46,8 +46,6 @@ impl Hottest {
 /// What the layer to come does by itself.
 pub(in crate::pour::plan) struct Tried {
     pub peak_c: f64,
-    /// It, or what it heats, gets hotter than its limit.
-    pub over: bool,
     /// Hours after its pour, of its cup the end of the pot life left out; what it never reaches is not there.
     pub stages_h: Vec<(Stage, f64)>,
 }
@@ -59,11 +57,10 @@ impl<'g> Following<'g> {
         let mut tried = self.stack.clone().with(Fineness::TRYING);
         tried.pour(lie.to_m, dose, |stage| stage != Stage::PotLife);
         tried.pile.run_until_calm(tried.pile.now_h() + FOLLOWED_H);
-        let over = !tried.pile.peaks().are_within(&self.most(lie));
         let layers = tried.pile.layers();
         let layer = layers.last()?;
         let reached = |heat: &StageHeat| Some((heat.stage, heat.at_h? - layer.poured_h));
-        Some(Tried { peak_c: layer.peak_c, over, stages_h: layer.stages.iter().filter_map(reached).collect() })
+        Some(Tried { peak_c: layer.peak_c, stages_h: layer.stages.iter().filter_map(reached).collect() })
     }
 
     /// What is hottest, held against its limit, with `lie` poured at `dose`; `None` where nothing follows to cover it.

@@ -33,7 +33,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, view: View<'_>) {
     let night = view.ui.night();
     let done = night.done(piece.id).map(|done| &done.night);
     let note = match done {
-        Some(Ok(night)) => words::note(&night.best, view, roomy),
+        Some(Ok(night)) => words::note(&night.best, view, area.width),
         Some(Err(_)) | None => String::new(),
     };
     let title =

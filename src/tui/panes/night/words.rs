@@ -1,7 +1,7 @@
 //! What the night's page says round its chart.
 
 use super::View;
-use crate::bench::{BenchPiece, clock_words};
+use crate::bench::{BenchPiece, PlannedPour, clock_words};
 use crate::night::{Night, NightPlan, NightPour};
 use crate::pour::LayerKind;
 use crate::report::night::{
@@ -12,12 +12,13 @@ use crate::tui::theme::Role;
 use crate::tui::ui::Change;
 
 /// Beside the heading.
-pub(super) fn note(plan: &NightPlan, view: View<'_>, roomy: bool) -> String {
+pub(super) fn note(plan: &NightPlan, view: View<'_>, width: u16) -> String {
     let zone = view.bench.zone();
-    if roomy {
-        format!("{} · {}", cost_words(plan), finish_words(&plan.finish, zone))
-    } else {
-        format!("{} up · done {}", plan.wakeups(), weekday_clock(plan.finish.likely, zone))
+    let done = weekday_clock(plan.finish.likely, zone);
+    match width {
+        100.. => format!("{} · {}", cost_words(plan), finish_words(&plan.finish, zone)),
+        60.. => format!("{} · done {done}", cost_words(plan)),
+        _ => format!("{} up · done {done}", plan.wakeups()),
     }
 }
 
@@ -45,15 +46,26 @@ pub(super) fn head(
             said.extend(night.best.first().map(|pour| (format!("next: {}", pour_line_words(pour, zone)), Role::Text)));
         }
     }
-    if roomy && change.is_none() {
-        let by = if piece.planned().is_empty() {
-            "g goes by these times: alarms then ring for them"
-        } else {
-            "you go by accepted times"
-        };
-        said.push((by.to_owned(), Role::Faint));
+    if roomy {
+        said.push((going_by(&night.best, piece, view), Role::Faint));
     }
     said
+}
+
+/// Whether these are the times that are gone by, else which are.
+fn going_by(plan: &NightPlan, piece: &BenchPiece, view: View<'_>) -> String {
+    let accepted = piece.planned();
+    if accepted.is_empty() {
+        return "g goes by these times: alarms then ring for them".to_owned();
+    }
+    if PlannedPour::of(plan) == accepted {
+        return "you go by these times".to_owned();
+    }
+    let first = plan.first().map_or(0, |first| first.layer);
+    let left = accepted.iter().filter(|pour| pour.layer >= first);
+    let times: Vec<String> =
+        left.map(|pour| format!("{} {}", pour.layer, weekday_clock(pour.at, view.bench.zone()))).collect();
+    format!("you go by: {}; below is the newest plan", times.join(", "))
 }
 
 /// Under the chart: the hour of waking that is tried, the other ways, what the signs mean.
