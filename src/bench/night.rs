@@ -9,7 +9,7 @@ use super::piece::Standing;
 use super::tie::later;
 use crate::cure::{Outlook, RoomSpread, TemperatureCurve};
 use crate::material::{Profile, Stage};
-use crate::night::{Below, BenchAhead, NightAsk, NightPlan, NightRules, PourOptions, Span};
+use crate::night::{Below, BenchAhead, NightAsk, NightPlan, NightRules, PourOptions, Span, on_the_grid};
 use crate::pour::{Piece, Progress};
 use crate::units::{Celsius, DosePercent};
 use jiff::{Timestamp, tz::TimeZone};
@@ -127,6 +127,7 @@ impl Bench {
         rules: &NightRules,
         now: Timestamp,
     ) -> Option<NightGround> {
+        let from = on_the_grid(from);
         let (on_bench, standing) = self.pieces().find(|(on_bench, _)| on_bench.id == piece)?;
         let standing = standing.filter(|standing| standing.next_layer().is_some())?;
         let planned = standing.plan.bench;
@@ -231,7 +232,10 @@ mod tests {
     #[test]
     fn the_window_that_is_planned_into_is_the_one_on_the_screen() {
         let bench = opened(&started(), 10);
-        let ground = bench.night_ground(PieceId(1), at(10), &NightRules::default(), at(10)).unwrap();
+        // Asked between two moments of the grid, hours count from the next.
+        let asked = at(10) - SignedDuration::from_secs(100);
+        let ground = bench.night_ground(PieceId(1), asked, &NightRules::default(), at(10)).unwrap();
+        assert_eq!(ground.from, at(10));
         let below = ground.below.as_ref().unwrap();
         assert_eq!((below.layer, below.warm), (1, 1));
         let band = bench.forecast_of(BatchId(1)).unwrap().stage(Stage::NextLayerOpens).unwrap().band;

@@ -138,7 +138,7 @@ pub struct NightAsk<'a> {
     pub options: &'a PourOptions,
     pub bench: &'a BenchAhead,
     pub below: Option<&'a Below>,
-    /// No pour before.
+    /// No pour before; on the grid, as [`super::on_the_grid`] has it, for all hours here count from it.
     pub from: Timestamp,
     pub zone: &'a TimeZone,
     pub rules: &'a NightRules,

@@ -31,5 +31,6 @@ pub use quantiles::{CHANCES, Quantiles};
 pub use replay::{DosesForWaking, doses_for_waking};
 pub use rest::{Appointment, Days, Hours, Rest, Span, When};
 pub use solve::MOST_LAYERS;
+pub use timeline::on_the_grid;
 pub use what_if::{WhatIf, WhatIfCase, what_if};
 pub use written::BadHours;

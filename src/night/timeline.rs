@@ -103,8 +103,8 @@ impl<'a> Timeline<'a> {
     }
 }
 
-/// The first moment of the grid from `from` on: whole steps past the hour.
-fn on_the_grid(from: Timestamp) -> Timestamp {
+/// The first moment of the grid from `from` on: whole steps past the hour. All hours of a plan count from there.
+pub fn on_the_grid(from: Timestamp) -> Timestamp {
     let step_s = i64::from(STEP_MIN) * 60;
     let over = from.as_second().rem_euclid(step_s) + i64::from(from.subsec_nanosecond() > 0);
     let ahead = (step_s - over).rem_euclid(step_s);

@@ -6,7 +6,9 @@ use crate::cli::piece_file::PieceFile;
 use crate::cli::shared::{Desk, Failure, Written, piece_named};
 use crate::cure::{Knot, Outlook, RoomSpread, TemperatureCurve};
 use crate::material::Profile;
-use crate::night::{BenchAhead, DosesForWaking, NightAsk, NightPlan, NightRules, NoNight, Planner, doses_for_waking};
+use crate::night::{
+    BenchAhead, DosesForWaking, NightAsk, NightPlan, NightRules, NoNight, Planner, doses_for_waking, on_the_grid,
+};
 use crate::pour::{Piece, Progress};
 use crate::sense::logger_file::LoggerFile;
 use crate::text::PlainText;
@@ -45,6 +47,7 @@ impl Asked {
             Some(text) => parse_ahead(text, desk.now, &desk.zone).map_err(Failure::from)?,
             None => desk.now,
         };
+        let from = on_the_grid(from);
         let rules = rules(&args.wishes, desk, from)?;
         let on_bench = args.piece.as_deref().is_none_or(names_a_number);
         let mut asked =
