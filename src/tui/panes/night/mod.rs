@@ -73,7 +73,7 @@ fn draw_chart(frame: &mut Frame<'_>, area: Rect, view: View<'_>, plan: &NightPla
     let rows = usize::from(area.height - warmth - 1);
     let first = view.ui.night().scroll().min(plan.pours.len().saturating_sub(rows));
     let hidden = plan.pours.len().saturating_sub(rows);
-    let hidden = if hidden > 0 { format!("↑↓ {hidden} more") } else { String::new() };
+    let hidden = if hidden > 0 { format!("↑↓ +{hidden}") } else { String::new() };
     frame.render_widget(joined(&hidden, labels, track::hours(&scale, plan, view), view), row(warmth));
     for (place, pour) in plan.pours.iter().enumerate().skip(first).take(rows) {
         let y = warmth + 1 + u16::try_from(place - first).unwrap_or(0);

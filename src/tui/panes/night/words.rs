@@ -97,7 +97,7 @@ pub(super) fn foot(night: &Night, view: View<'_>, roomy: bool, tall: bool) -> Ve
         said.extend(others.map(|other| (format!("or {}", alternative_words(other, zone)), Role::Faint)));
         let any = percent_words(night.best.any_miss());
         said.push((
-            format!("◆ pour  ▲ get up  ╌ perhaps open  ━ open  ░ sleep  × busy  ■ done   any missed: {any} at most"),
+            format!("◆ pour  ▲ get up  ╌ perhaps open  ━ open  ░ sleep  × busy  ■ done   any missed: {any}"),
             Role::Faint,
         ));
     }
