@@ -21,10 +21,6 @@ const REPEATS: usize = 3;
 const GAP_H: f64 = 2.0;
 /// What is known of one night's course before any was seen counts as much as so many nights (own working value).
 const PRIOR_NIGHTS: f64 = 2.0;
-/// How much less than an unwatched room a typed forecast wanders, as a share of its variance, and what it is off from the
-/// beginning, °C (own working values).
-const TYPED_SHARE: f64 = 0.25;
-const TYPED_SD_C: f64 = 0.5;
 
 /// What the user wants the forecast to be made of.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -94,8 +90,8 @@ fn typed(last: &Reading, knots: &[TypedKnot]) -> Option<RoomForecast> {
             steps.push((ahead_h, knot.celsius));
         }
     }
-    let spread = RoomSpread::Wandering { share: TYPED_SHARE, from_start_c: TYPED_SD_C };
-    (!steps.is_empty()).then_some(RoomForecast { basis: Basis::Typed, steps, spread })
+    let foretold = RoomForecast { basis: Basis::Typed, steps, spread: RoomSpread::FORETOLD };
+    (!foretold.steps.is_empty()).then_some(foretold)
 }
 
 /// What one past day showed: the temperature so many steps after the present time of day, less that at this time of day.

@@ -32,6 +32,10 @@ pub enum RoomSpread {
 }
 
 impl RoomSpread {
+    /// A course that somebody foretells: how much less than an unwatched room it wanders, as a share of the variance, and what it
+    /// is off from the beginning, °C (own working values).
+    pub const FORETOLD: RoomSpread = RoomSpread::Wandering { share: 0.25, from_start_c: 0.5 };
+
     /// Variance of the temperature of an unwatched room `ahead_h` after its last reading, °C²: a random walk.
     pub fn point_variance(ahead_h: f64) -> f64 {
         (DRIFT_SD_C.powi(2) * ahead_h.max(0.0)).min(MAX_SD_C.powi(2))

@@ -11,8 +11,13 @@ use std::sync::Arc;
 const TOLD_C: f64 = 0.5;
 
 /// Writes into `plan` how hot each layer gets, and says which of them get too hot, or heat too much what lies in or below them.
-pub(super) fn too_hot(ask: &NightAsk<'_>, start: Timestamp, plan: &mut NightPlan) -> Vec<usize> {
-    let Ok(material) = MaterialHeat::of(ask.profile).map(Arc::new) else { return Vec::new() };
+pub(super) fn too_hot(
+    ask: &NightAsk<'_>,
+    material: Option<&Arc<MaterialHeat>>,
+    start: Timestamp,
+    plan: &mut NightPlan,
+) -> Vec<usize> {
+    let Some(material) = material else { return Vec::new() };
     let depths = ask.options.layers();
     let mut from_mm = 0.0;
     let mut pours = Vec::with_capacity(ask.progress.laid.len() + plan.pours.len());

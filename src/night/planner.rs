@@ -8,11 +8,13 @@ use super::solve::{Hands, Layer, Placed, Problem, Search, Slot, Solution};
 use super::timeline::{Grid, SLOTS_A_DAY, Timeline};
 use super::windows;
 use crate::cure::{Band, Quantile};
+use crate::heat::MaterialHeat;
 use crate::material::Stage;
 use crate::text::PlainText;
 use crate::units::{Celsius, DosePercent};
 use crate::when::later;
 use jiff::{SignedDuration, Timestamp};
+use std::sync::Arc;
 
 /// The furthest a plan looks, days.
 const MOST_DAYS: usize = 14;
@@ -44,6 +46,8 @@ pub struct Planner<'a> {
     problem: Problem,
     asleep: Vec<Span>,
     busy: Vec<Span>,
+    /// What every plan is held against; `None` where nothing is known of the material's heat.
+    material: Option<Arc<MaterialHeat>>,
 }
 
 impl<'a> Planner<'a> {
@@ -81,7 +85,8 @@ impl<'a> Planner<'a> {
             levels: windows::levels(ask.rules.risk),
             sanding: ask.rules.sanding.map(hundredths),
         };
-        Ok(Self { line, problem, asleep, busy })
+        let material = MaterialHeat::of(ask.profile).ok().map(Arc::new);
+        Ok(Self { line, problem, asleep, busy, material })
     }
 
     pub(super) fn ask(&self) -> &NightAsk<'a> {
@@ -139,7 +144,7 @@ impl<'a> Planner<'a> {
             };
             let Some(solution) = solution else { break };
             let mut plan = self.told(&solution);
-            let hot = heat::too_hot(self.ask(), self.line.grid.start, &mut plan);
+            let hot = heat::too_hot(self.ask(), self.material.as_ref(), self.line.grid.start, &mut plan);
             if hot.is_empty() {
                 plan.held_by_heat = held.iter().map(|place| self.ask().options.layers()[*place].number).collect();
                 plan.held_by_heat.sort_unstable();
@@ -159,7 +164,7 @@ impl<'a> Planner<'a> {
     /// Weaker is cooler: this dose and all stronger ones are out, for this layer on this bed.
     fn leave_out(&mut self, place: usize, placed: &Placed) {
         let pours = windows::pours(&self.line, place, placed.bed);
-        let doses = pours.map(|(pour, _)| pour.dose(usize::from(placed.slot)).map_or(0.0, DosePercent::get));
+        let doses = pours.map(|pour| pour.dose(usize::from(placed.slot)).map_or(0.0, DosePercent::get));
         let doses: Vec<f64> = doses.collect();
         let choices = &mut self.problem.layers[place].beds[placed.bed];
         for (choice, dose) in choices.iter_mut().zip(&doses) {
@@ -176,7 +181,7 @@ impl<'a> Planner<'a> {
         let mut window = self.below_window(solution.pours.first());
         for (place, (placed, layer)) in solution.pours.iter().zip(self.ask().options.layers()).enumerate() {
             let slot = usize::from(placed.slot);
-            let at = |choice: usize| windows::pours(&self.line, place, placed.bed).nth(choice).map(|(pour, _)| pour);
+            let at = |choice: usize| windows::pours(&self.line, place, placed.bed).nth(choice);
             let pour = at(placed.choice);
             pours.push(NightPour {
                 layer: layer.number,
@@ -221,7 +226,7 @@ impl<'a> Planner<'a> {
         let stage = windows::finishing(&self.line);
         // The layer that is done last.
         let late_h = |(place, placed): (usize, &Placed)| {
-            let (pour, _) = windows::pours(&self.line, place, placed.bed).nth(placed.choice)?;
+            let pour = windows::pours(&self.line, place, placed.bed).nth(placed.choice)?;
             pour.reach_h(usize::from(placed.slot), stage?, 1.0 - self.ask().rules.risk)
         };
         let all: Option<Vec<f64>> = solution.pours.iter().enumerate().map(late_h).collect();

@@ -61,7 +61,7 @@ impl Planner<'_> {
                 let between = nearest(&self.line, place, pour.bed, dose.get())?;
                 Some(Pour::at_dose(&self.line, between, DosePercent::new(dose.get() * share).ok()?))
             }
-            None => windows::pours(&self.line, place, pour.bed).next().map(|(pour, _)| pour),
+            None => windows::pours(&self.line, place, pour.bed).next(),
         }
     }
 }
@@ -74,7 +74,7 @@ fn slot_of(line: &Timeline<'_>, at: Timestamp) -> Slot {
 /// The option whose dose is nearest.
 fn nearest<'a>(line: &'a Timeline<'a>, place: usize, bed: usize, dose: f64) -> Option<Between<'a>> {
     let off = |between: &Between<'_>| between.cool.1.dose.map_or(0.0, |of| (of.get() / dose).ln().abs());
-    let all = windows::pours(line, place, bed).map(|(pour, _)| pour.between);
+    let all = windows::pours(line, place, bed).map(|pour| pour.between);
     all.min_by(|a, b| off(a).total_cmp(&off(b)))
 }
 
@@ -92,7 +92,7 @@ pub fn doses_for_waking(ask: NightAsk<'_>, plan: &NightPlan, wake: Timestamp) ->
         let nearest = nearest(line, 0, pour.bed, dose.get())?;
         Some(windows::told(line, &Pour::at_dose(line, nearest, dose), (usize::from(slot), then), cold))
     };
-    let doses = windows::pours(line, 0, pour.bed).filter_map(|(made, _)| made.dose(usize::from(slot)));
+    let doses = windows::pours(line, 0, pour.bed).filter_map(|made| made.dose(usize::from(slot)));
     let steps = doses.map(|dose| (dose.get() * TO_THE_PERCENT).round());
     let (least, most) = steps.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), step| (a.min(step), b.max(step)));
     if least > most {

@@ -9,11 +9,8 @@ use super::solve::{After, Choice, EARLY, First, LATE, Layer, Levels, MOST_MINUTE
 use super::timeline::{Grid, Timeline, first_at};
 use crate::cure::normal_quantile;
 use crate::material::{AfterClosing, Stage, StageTime};
-use crate::pour::LayerOptions;
+use crate::pour::{LayerOptions, OVERNIGHT_H};
 use std::sync::Arc;
-
-/// What sets cold is left overnight, and so is what has no window (common practice), hours.
-const OVERNIGHT_H: f64 = 12.0;
 
 /// Risks that are told apart under the most that is taken, as shares of it.
 const PARTS: [f64; LATE] = [1.0, 0.3, 0.1, 0.02];
@@ -78,10 +75,7 @@ pub(super) fn layers(line: &Timeline<'_>) -> Vec<Layer> {
         let layer = alike.map(|other| layers[other].clone());
         layers.push(layer.unwrap_or_else(|| {
             let beds = (0..cool.1[place].beds.len()).map(|bed| {
-                let choice = |(pour, _): (Pour<'_>, usize)| Choice {
-                    away: pour.away(),
-                    after: table(line, &pour, next_is(place)),
-                };
+                let choice = |pour: Pour<'_>| Choice { away: pour.away(), after: table(line, &pour, next_is(place)) };
                 pours(line, place, bed).map(choice).collect()
             });
             Layer { beds: beds.collect() }
@@ -90,14 +84,14 @@ pub(super) fn layers(line: &Timeline<'_>) -> Vec<Layer> {
     layers
 }
 
-/// The doses of one layer on one bed that stay cool on either bench, each with its place.
-pub(super) fn pours<'a>(line: &'a Timeline<'a>, place: usize, bed: usize) -> impl Iterator<Item = (Pour<'a>, usize)> {
+/// The doses of one layer on one bed that stay cool on either bench, in the order of the choices.
+pub(super) fn pours<'a>(line: &'a Timeline<'a>, place: usize, bed: usize) -> impl Iterator<Item = Pour<'a>> {
     let (cool, warm) = (&line.ask.options.cool, &line.ask.options.warm);
     let in_both = cool.1[place].beds[bed].iter().filter_map(move |option| {
         let other = warm.1.get(place)?.beds.get(bed)?.iter().find(|other| other.factor == option.factor)?;
         Some(Between { cool: (cool.0, option), warm: (warm.0, other) })
     });
-    in_both.map(move |between| Pour::new(line, between)).enumerate().map(|(place, pour)| (pour, place))
+    in_both.map(move |between| Pour::new(line, between))
 }
 
 /// What comes of each slot of a pour; `next_cold`: `None` for the last layer.

@@ -15,7 +15,7 @@ use crate::units::DosePercent;
 
 pub use followed::{Followed, RealPour};
 pub use outcome::{ItemHeat, PieceHeat, PlainStage, PouredLayer};
-pub use wait::Waited;
+pub use wait::{OVERNIGHT_H, Waited};
 
 pub(super) use outcome::items_of;
 pub(super) use room::{Room, Stretch};
@@ -44,7 +44,7 @@ pub fn heat_of(
     let mut waits = Vec::with_capacity(plan.layers.len());
     for layer in &plan.layers {
         waits.push(stack.wait(layer.cold));
-        stack.pour(room.top_m(stretch(layer)), dose_of(layer), |_| true);
+        stack.pour(room.top_m(stretch(layer)), layer.dose(), |_| true);
     }
     let mut pile = stack.pile;
     pile.run_until_calm(pile.now_h() + FOLLOWED_H);
@@ -54,10 +54,10 @@ pub fn heat_of(
         plan.layers.iter().zip(heats).zip(waits).enumerate().map(|(place, ((layer, heat), waited))| PouredLayer {
             number: layer.number,
             depth_mm: layer.cast.depth_mm(),
-            dose: dose_of(layer),
+            dose: layer.dose(),
             start_c: bench.at(heat.poured_h),
             waited,
-            plain: plain(profile, dose_of(layer), bench, heat.poured_h),
+            plain: plain(profile, layer.dose(), bench, heat.poured_h),
             items: items.extract_if(.., |(at, _)| *at == place).map(|(_, item)| item).collect(),
             heat,
         });
@@ -83,13 +83,6 @@ pub fn heat_of_layer(profile: &Profile, material: &MaterialHeat, ask: &LayerAsk)
 
 fn stretch(layer: &LayerPlan) -> Stretch {
     Stretch { kind: layer.kind, from_mm: layer.cast.from_mm, to_mm: layer.cast.to_mm }
-}
-
-fn dose_of(layer: &LayerPlan) -> Option<DosePercent> {
-    match &layer.parts {
-        super::CupParts::Catalysed { chosen, .. } => Some(chosen.dose),
-        super::CupParts::TwoPart { .. } | super::CupParts::OnePart => None,
-    }
 }
 
 /// Every stage but the end of the pot life on the temperature of the bench alone.

@@ -15,7 +15,9 @@ mod read;
 mod space;
 mod vessel;
 
-pub use heat::{Followed, ItemHeat, PieceHeat, PlainStage, PouredLayer, RealPour, Waited, heat_of, heat_of_layer};
+pub use heat::{
+    Followed, ItemHeat, OVERNIGHT_H, PieceHeat, PlainStage, PouredLayer, RealPour, Waited, heat_of, heat_of_layer,
+};
 pub use hollow::{hollow, item_watches, surroundings};
 pub use item::{Fixing, Item, Solid};
 pub use mesh::{Mesh, MeshFault};
@@ -24,6 +26,7 @@ pub use piece::{Division, DropBottle, LayerWishes, Piece, Prices, Scales, Suppli
 pub use plan::{
     BadStep, Cast, Chosen, Conditions, CupParts, DoseOption, Laid, LayerKind, LayerOptions, LayerPlan, MasterBatch,
     Opacity, Plan, Progress, Short, Step, StepId, Totals, Warning, WarningCode, cups, options, plan, topping_from_mm,
+    usual_bench,
 };
 pub use read::{LoadMesh, MeshAsk, Sources, read_piece};
 pub use space::Space;

@@ -5,22 +5,16 @@ use crate::bench::{Bench, Command, Event, NightGround, PieceId, PlannedPour, ben
 use crate::cli::piece_file::PieceFile;
 use crate::cli::shared::{Desk, Failure, Written, piece_named};
 use crate::cure::{Knot, Outlook, RoomSpread, TemperatureCurve};
-use crate::material::Profile;
 use crate::night::{
     BenchAhead, DosesForWaking, NightAsk, NightPlan, NightRules, NoNight, Planner, doses_for_waking, on_the_grid,
 };
-use crate::pour::{Piece, Progress};
+use crate::pour::{Progress, usual_bench};
 use crate::sense::logger_file::LoggerFile;
 use crate::text::PlainText;
-use crate::units::Celsius;
 use crate::when::{parse_ahead, parse_day_ahead};
 use jiff::Timestamp;
 use std::path::Path;
 use std::sync::Arc;
-
-/// What a forecast from a file is worth: as one that somebody typed, a share of an unwatched room's wandering, °C off from the
-/// beginning (own working values).
-const FILE_SPREAD: RoomSpread = RoomSpread::Wandering { share: 0.25, from_start_c: 0.5 };
 
 /// Where the bench's temperature comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,7 +71,7 @@ impl Asked {
         };
         let (bench, bench_from) = match log.as_ref().and_then(|log| bench_ahead(log, desk.now, from)) {
             Some(bench) => (bench, BenchFrom::Readings),
-            None => (bench_held(planned_c(&file.piece, &profile), file.piece.bench.is_some()), BenchFrom::Piece),
+            None => (bench_held(usual_bench(&file.piece, &profile), file.piece.bench.is_some()), BenchFrom::Piece),
         };
         let ground = NightGround {
             piece: Arc::new(file.piece),
@@ -133,11 +127,6 @@ fn names_a_number(given: &Path) -> bool {
     !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit()) && !given.exists()
 }
 
-fn planned_c(piece: &Piece, profile: &Profile) -> Celsius {
-    let reference = profile.thermal().map(|cure| cure.reference_temperature.value);
-    piece.bench.or(reference).unwrap_or(Celsius::ROOM)
-}
-
 fn rules(args: &WishArgs, desk: &Desk, from: Timestamp) -> Result<NightRules, NightError> {
     let mut rules = desk.settings_or_fail()?.night;
     if !args.sleep.is_empty() {
@@ -184,5 +173,5 @@ fn from_file(path: &Path, from: Timestamp, desk: &Desk) -> Result<BenchAhead, Ni
         return Err(NightError::OldForecast { file });
     }
     let curve = TemperatureCurve::new(knots).map_err(|_| NightError::OldForecast { file })?;
-    Ok(BenchAhead { curve, outlook: Outlook { measured_until_h: Some(0.0), now_h: 0.0, spread: FILE_SPREAD } })
+    Ok(BenchAhead { curve, outlook: Outlook { measured_until_h: Some(0.0), now_h: 0.0, spread: RoomSpread::FORETOLD } })
 }

@@ -21,12 +21,11 @@ pub(super) struct Ground<'p> {
 
 impl<'p> Ground<'p> {
     pub fn new(piece: &'p Piece, profile: &'p Profile, conditions: &'p Conditions) -> Self {
-        let reference = profile.thermal().map(|cure| cure.reference_temperature.value);
         Self {
             piece,
             profile,
             progress: &conditions.progress,
-            bench: conditions.bench.or(piece.bench).or(reference).unwrap_or(Celsius::ROOM),
+            bench: conditions.bench.unwrap_or_else(|| usual_bench(piece, profile)),
             space: Space::new(&piece.vessel, &piece.items),
         }
     }
@@ -58,6 +57,12 @@ impl<'p> Ground<'p> {
     pub fn resin_density(&self) -> f64 {
         self.profile.density.value.get()
     }
+}
+
+/// The bench a piece is planned for where nothing was measured: its own figure, else the temperature its material's times hold for.
+pub fn usual_bench(piece: &Piece, profile: &Profile) -> Celsius {
+    let reference = profile.thermal().map(|cure| cure.reference_temperature.value);
+    piece.bench.or(reference).unwrap_or(Celsius::ROOM)
 }
 
 /// The least whole number of parts none of which is over `most`; at least 1. What lies a millionth of a part over is

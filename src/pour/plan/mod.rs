@@ -32,6 +32,7 @@ use layers::Cut;
 
 pub use amounts::cups;
 pub use conditions::{Conditions, Laid, Progress};
+pub use ground::usual_bench;
 pub use layers::topping_from_mm;
 pub use options::{DoseOption, LayerOptions, options};
 pub use outcome::{Cast, Chosen, CupParts, LayerKind, LayerPlan, MasterBatch, Opacity, Plan, Short, Step, Totals};

@@ -8,7 +8,7 @@ use super::dose::{Doses, Place, doses, hundredths, of_hundredths};
 use super::follow::{Following, Like, Model, Tried};
 use super::ground::{Ground, SAME_MM};
 use super::layers::{self, Cut};
-use super::outcome::{CupParts, LayerKind, LayerPlan};
+use super::outcome::{LayerKind, LayerPlan};
 use super::passed;
 use crate::material::{Profile, Stage};
 use crate::pour::Piece;
@@ -47,8 +47,7 @@ pub struct DoseOption {
 }
 
 /// The options of all layers that are left of `piece`, which is made of the material of `profile`: the planned dose times each
-/// of `factors`. A material whose parts are mixed as they come has one option a bed. The second figure is the limit the heat
-/// is held against, °C.
+/// of `factors`. A material whose parts are mixed as they come has one option a bed.
 pub fn options(piece: &Piece, profile: &Profile, conditions: &Conditions, factors: &[f64]) -> Vec<LayerOptions> {
     let raised = passed::raised(&Ground::new(piece, profile, conditions), &mut Vec::new());
     let ground = Ground::new(raised.as_ref().unwrap_or(piece), profile, conditions);
@@ -131,7 +130,7 @@ impl Bed<'_> {
         let at_most: &[f64] =
             if following.as_ref().is_some_and(Following::is_too_hot) { &factors[..1] } else { factors };
         let layer = amounts::layer(&ground, self.cuts[self.place].clone(), chosen, &mut told);
-        let planned = planned_dose(&layer);
+        let planned = layer.dose();
         let Some((planned, limits)) = planned.zip(doses(&ground)) else {
             return Self::option(0, None, &layer, before.as_ref(), None).into_iter().collect();
         };
@@ -172,13 +171,6 @@ impl Bed<'_> {
         let followed = self.cuts.get(place + 1).is_some_and(|next| !next.cold);
         let warm_below = u32::try_from(warm).unwrap_or(u32::MAX);
         Place { number: cut.number, depth_mm: cut.to_mm - cut.from_mm, warm_below, followed }
-    }
-}
-
-fn planned_dose(layer: &LayerPlan) -> Option<DosePercent> {
-    match &layer.parts {
-        CupParts::Catalysed { chosen, .. } => Some(chosen.dose),
-        CupParts::TwoPart { .. } | CupParts::OnePart => None,
     }
 }
 

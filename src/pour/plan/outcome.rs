@@ -158,6 +158,14 @@ impl LayerPlan {
         })
     }
 
+    /// Its dose; `None` for a material that has none.
+    pub fn dose(&self) -> Option<DosePercent> {
+        match &self.parts {
+            CupParts::Catalysed { chosen, .. } => Some(chosen.dose),
+            CupParts::TwoPart { .. } | CupParts::OnePart => None,
+        }
+    }
+
     /// What the layer takes out of the master batch: resin, of a two-part system part A, with its tint.
     pub fn from_master_g(&self) -> f64 {
         self.dished_g() + self.tint_g

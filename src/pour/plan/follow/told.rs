@@ -4,7 +4,7 @@ use super::{Cooling, Following, Hottest};
 use crate::pour::heat::{FOLLOWED_H, Stack, items_of};
 use crate::pour::plan::choice::LATE;
 use crate::pour::plan::ground::parts;
-use crate::pour::plan::outcome::{CupParts, LayerPlan};
+use crate::pour::plan::outcome::LayerPlan;
 use crate::pour::plan::warning::{Warning, WarningCode};
 use crate::pour::plan::words::{mm, percent, short};
 
@@ -69,10 +69,7 @@ impl Following<'_> {
 
     /// `on` is what the layer is poured on, where it is to be found out how deep it could be.
     fn layer_too_hot(&self, layer: &LayerPlan, place: usize, too_hot: &TooHot, on: Option<&Stack<'_>>) -> Warning {
-        let dose = match &layer.parts {
-            CupParts::Catalysed { chosen, .. } => Some(chosen.dose),
-            CupParts::TwoPart { .. } | CupParts::OnePart => None,
-        };
+        let dose = layer.dose();
         let remedy = match on.and_then(|on| self.deepest_mm(place, on, dose)) {
             Some(deepest_mm) => {
                 let parts = parts(layer.cast.depth_mm(), deepest_mm);
